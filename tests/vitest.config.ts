@@ -1,15 +1,55 @@
-import { defineConfig } from 'vitest/config'
-
-const root = new URL('..', import.meta.url).pathname
-
 /**
- * Three projects: `pure` needs nothing, `data` runs the same specification on
- * both back ends, `mail` talks to a real SMTP server in the process.
+ * Three projects. `pure` needs nothing; the other two run the same tests, once on the embedded database and once on a
+ * PostgreSQL server. Each has another time zone, because nothing may depend on the machine's.
  */
+import { configDefaults, defineConfig } from 'vitest/config'
+
+const onDatabase = ['tests/data/**/*.test.{ts,tsx}', 'tests/usecases/**/*.test.{ts,tsx}', 'tests/jobs/**/*.test.{ts,tsx}']
+
 export default defineConfig({
-  root,
+  root: new URL('..', import.meta.url).pathname,
   test: {
-    include: ['tests/**/*.test.ts', 'tests/**/*.test.tsx'],
-    exclude: ['tests/e2e/**', 'node_modules/**'],
+    setupFiles: ['tests/support/no-console-errors.ts'],
+    testTimeout: 20_000,
+    hookTimeout: 60_000,
+    maxWorkers: 2,
+    coverage: {
+      provider: 'v8',
+      include: ['app/**/*.{ts,tsx}', 'db/**/*.ts', 'emails/**/*.tsx', 'lib/**/*.ts'],
+      exclude: ['lib/scripts/**', 'db/drizzle.config.ts'],
+      reporter: ['text-summary', 'json-summary', 'html'],
+      reportsDirectory: 'coverage',
+    },
+    projects: [
+      {
+        extends: true,
+        test: {
+          name: 'pure',
+          include: ['tests/**/*.test.{ts,tsx}'],
+          exclude: [...configDefaults.exclude, 'tests/e2e/**', ...onDatabase],
+          env: { TZ: 'Pacific/Chatham' },
+        },
+      },
+      {
+        extends: true,
+        test: {
+          name: 'data-pglite',
+          include: onDatabase,
+          globalSetup: ['tests/support/pglite-setup.ts'],
+          isolate: false,
+          env: { TZ: 'UTC', TEST_BACK_END: 'pglite' },
+        },
+      },
+      {
+        extends: true,
+        test: {
+          name: 'data-postgres',
+          include: onDatabase,
+          globalSetup: ['tests/support/postgres-setup.ts'],
+          isolate: false,
+          env: { TZ: 'America/New_York', TEST_BACK_END: 'postgres' },
+        },
+      },
+    ],
   },
 })

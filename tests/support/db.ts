@@ -1,0 +1,58 @@
+/**
+ * The database of a test: PGlite in one project, a PostgreSQL server in the other, same tests. Each worker has one of its
+ * own, copied from a migrated original, and empties it between tests.
+ */
+import { openAsBlob } from 'node:fs'
+import { sql } from 'drizzle-orm'
+import { inject } from 'vitest'
+import { type Database, openDatabase, rawRows } from '#db/client.ts'
+
+declare module 'vitest' {
+  interface ProvidedContext {
+    postgres: { adminUrl: string; template: string }
+    pglite: { snapshot: string }
+  }
+}
+
+const workerWide = globalThis as { farstepTestDb?: Promise<Database> }
+
+/** The worker's database, migrated, with whatever the last test left in it. Not to be closed. */
+export function openTestDb(): Promise<Database> {
+  workerWide.farstepTestDb ??= process.env.TEST_BACK_END === 'postgres' ? copyOfServer() : copyOfEmbedded()
+  return workerWide.farstepTestDb
+}
+
+/** The worker's database with every table empty: `const { db } = await emptyDb()`. */
+export async function emptyDb(): Promise<Database> {
+  const database = await openTestDb()
+  await resetDb(database)
+  return database
+}
+
+/** Empties every table, also those that refuse it to the program, and the queue. */
+export async function resetDb({ db }: Database): Promise<void> {
+  await db.transaction(async (tx) => {
+    const tables = await rawRows<{ name: string }>(
+      tx,
+      sql`select format('%I.%I', schemaname, tablename) as name from pg_tables
+          where schemaname = 'public' or (schemaname = 'pgboss' and tablename = 'job')`,
+    )
+    if (tables.length === 0) return
+    await tx.execute(`set local session_replication_role = replica`)
+    await tx.execute(`truncate ${tables.map(({ name }) => name).join(', ')} cascade`)
+  })
+}
+
+async function copyOfServer(): Promise<Database> {
+  const { adminUrl, template } = inject('postgres')
+  const name = `farstep_test_${process.pid}`
+  const admin = await openDatabase({ databaseUrl: adminUrl, dataDir: null })
+  await admin.db.execute(`create database ${name} template ${template}`)
+  await admin.close()
+  return openDatabase({ databaseUrl: adminUrl.replace(/[^/]+$/, name), dataDir: null })
+}
+
+async function copyOfEmbedded(): Promise<Database> {
+  const snapshot = await openAsBlob(inject('pglite').snapshot)
+  return openDatabase({ databaseUrl: null, dataDir: null, snapshot })
+}
