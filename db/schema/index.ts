@@ -1,0 +1,5 @@
+export * from './clinic.ts'
+export * from './people.ts'
+export * from './record.ts'
+export * from './referrals.ts'
+export * from './visits.ts'

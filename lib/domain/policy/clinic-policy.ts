@@ -1,0 +1,83 @@
+/**
+ * The clinic's own settings. Data, not code: the licensed lead can change each,
+ * and each says where its default comes from. Local rules come first.
+ */
+import { z } from 'zod'
+import { seeBySchema } from '../protocol/schema.ts'
+
+const source = z.string().min(3)
+
+export const clinicPolicySchema = z.strictObject({
+  schemaVersion: z.literal(1),
+  /** End of the clinic's day in its own zone, HH:MM: where a limit in days or working days ends. */
+  closesAt: z.string().regex(/^([01]\d|2[0-3]):[0-5]\d$/),
+  /** When a referral must have been seen, by the priority it came with. */
+  seeBy: z.strictObject({ routine: seeBySchema, urgent: seeBySchema, asap: seeBySchema, stat: seeBySchema, source }),
+  visit: z.strictObject({
+    historyMin: z.number().int().min(0).max(60),
+    talkMin: z.number().int().min(0).max(60),
+    grainMin: z.number().int().min(5).max(60),
+    inPersonMin: z.number().int().min(10).max(120),
+    source,
+  }),
+  screening: z.strictObject({ gapsAllowed: z.boolean(), earlyLookAllowed: z.boolean(), source }),
+  booking: z.strictObject({
+    holdMin: z.number().int().min(1).max(60),
+    horizonDays: z.number().int().min(7).max(365),
+    /** Until this many hours before the start a patient may move or cancel. */
+    patientCutOffHours: z.number().int().min(0).max(168),
+    source,
+  }),
+  messages: z.strictObject({
+    chaseAfterDays: z.array(z.number().int().min(1).max(30)).max(3),
+    /** Days of silence after which the coordinator is asked to phone. */
+    phoneAfterDays: z.number().int().min(1).max(60),
+    stillMissingDaysBefore: z.number().int().min(1).max(14),
+    dayBeforeAtLocal: z.string().regex(/^([01]\d|2[0-3]):[0-5]\d$/),
+    quietFrom: z.string().regex(/^([01]\d|2[0-3]):[0-5]\d$/),
+    quietTo: z.string().regex(/^([01]\d|2[0-3]):[0-5]\d$/),
+    source,
+  }),
+  readiness: z.strictObject({
+    /** A home check older than this is asked again. */
+    homeCheckFreshDays: z.number().int().min(1).max(180),
+    /** An item still open this many hours before the start is late. */
+    lateHoursBefore: z.number().int().min(1).max(336),
+    source,
+  }),
+  links: z.strictObject({ validDays: z.number().int().min(1).max(365), wrongTries: z.number().int().min(3).max(20), source }),
+})
+export type ClinicPolicy = z.output<typeof clinicPolicySchema>
+
+/** What a new clinic starts with. */
+export const DEFAULT_POLICY: ClinicPolicy = {
+  schemaVersion: 1,
+  closesAt: '17:00',
+  seeBy: {
+    routine: { within: 42, unit: 'days' },
+    urgent: { within: 10, unit: 'working_days' },
+    asap: { within: 3, unit: 'working_days' },
+    stat: { within: 1, unit: 'working_days' },
+    source: 'clinic policy, no published standard; the licensed lead decides',
+  },
+  visit: {
+    historyMin: 8,
+    talkMin: 7,
+    grainMin: 5,
+    inPersonMin: 30,
+    source: 'clinic policy; a video visit is planned at least as long as one in person (remote shoulder exams took longer, PMC7803879)',
+  },
+  screening: { gapsAllowed: false, earlyLookAllowed: true, source: 'clinic policy' },
+  booking: { holdMin: 10, horizonDays: 90, patientCutOffHours: 24, source: 'clinic policy' },
+  messages: {
+    chaseAfterDays: [2, 4],
+    phoneAfterDays: 6,
+    stillMissingDaysBefore: 3,
+    dayBeforeAtLocal: '10:00',
+    quietFrom: '20:00',
+    quietTo: '08:00',
+    source: 'clinic policy; preparation goes out a week ahead where there is time (Foot & Ankle Orthopaedics, January 2022)',
+  },
+  readiness: { homeCheckFreshDays: 30, lateHoursBefore: 48, source: 'clinic policy' },
+  links: { validDays: 60, wrongTries: 5, source: 'clinic policy' },
+}

@@ -1,0 +1,32 @@
+/**
+ * What every use case is handed: the database, who asks, the time, ids, and the
+ * ports to the world outside. Nothing else reaches them, so a test can fix it all.
+ */
+import type { Db } from '#db/client.ts'
+import type { Temporal } from '#lib/base/time.ts'
+import type { Actor } from '#lib/domain/access/actor.ts'
+
+/** Puts a message on the durable queue, inside the transaction that causes it. */
+export type QueuePort = {
+  enqueueMessage(tx: Db, job: { clinicId: string; messageId: string; dueAt: Temporal.Instant; isUrgent: boolean }): Promise<void>
+}
+
+/** Unguessable secrets and their hashes (at least 128 bits, ASVS 5.0 11.5.1). */
+export type SecretPort = {
+  newToken(): string
+  hashToken(token: string): string
+  hashText(text: string): string
+  hashPassword(password: string): Promise<string>
+  verifyPassword(hash: string, password: string): Promise<boolean>
+}
+
+export type Ctx = {
+  db: Db
+  actor: Actor
+  /** Read once at the top of a use case. */
+  now: () => Temporal.Instant
+  /** `ref_…`: the prefix says what it names, the rest is unguessable. */
+  newId: (prefix: string) => string
+  queue: QueuePort
+  secrets: SecretPort
+}

@@ -1,0 +1,25 @@
+/**
+ * Every word a patient reads outside the exam protocol, in one catalogue (ICU
+ * message format). Pages, mails and the packet all speak through it, so that a
+ * language is a set of files and nothing else.
+ */
+import { createTranslator } from 'use-intl/core'
+import type { Locale } from '#lib/domain/protocol/schema.ts'
+import board from './en/board.json' with { type: 'json' }
+import booking from './en/booking.json' with { type: 'json' }
+import common from './en/common.json' with { type: 'json' }
+import home from './en/home.json' with { type: 'json' }
+import mail from './en/mail.json' with { type: 'json' }
+import packet from './en/packet.json' with { type: 'json' }
+
+const en = { board, booking, common, home, mail, packet }
+export type Catalogue = typeof en
+
+/** Spanish pages arrive as a second set of files; until then both languages read the first. */
+const CATALOGUES: Record<Locale, Catalogue> = { en, es: en }
+
+/** The translator of one language: `wordsFor('en')('common.continue')`. */
+export function wordsFor(locale: Locale) {
+  return createTranslator({ locale, messages: CATALOGUES[locale] })
+}
+export type Words = ReturnType<typeof wordsFor>
