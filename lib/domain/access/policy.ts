@@ -1,0 +1,133 @@
+/**
+ * Who may do what. One written matrix, asked by every use case and walked by the
+ * tests. It lists what is allowed; whatever it does not list is refused, so a new
+ * action is closed to everybody until someone decides otherwise.
+ *
+ * Above the matrix stand two rules without exception: nobody acts in another
+ * clinic, and a patient sees the one referral their link was made for.
+ */
+import type { Actor, Role } from './actor.ts'
+
+export const ACTIONS = [
+  'referral.read',
+  'referral.add',
+  'referral.import',
+  'referral.close',
+  'patient.edit',
+  'match.decide',
+  'triage.write',
+  'check.invite',
+  'check.answer',
+  'screening.read',
+  'screening.overrule',
+  'slot.search',
+  'visit.read',
+  'visit.book',
+  'visit.move',
+  'visit.cancel',
+  'packet.read',
+  'readiness.confirm',
+  'change.report',
+  'task.acknowledge',
+  'board.read',
+  'tray.read',
+  'people.write',
+  'protocol.read',
+  'protocol.sign',
+  'audit.read',
+] as const
+export type Action = (typeof ACTIONS)[number]
+
+/**
+ * clinic: anything of the actor's clinic. own_list: only where the target's
+ * clinician is the actor. own_referral: only the referral of the patient's link.
+ */
+export const SCOPES = ['clinic', 'own_list', 'own_referral', 'never'] as const
+export type Scope = (typeof SCOPES)[number]
+
+export type Party = Role | 'patient' | 'system'
+export const PARTIES = [
+  'coordinator',
+  'clinician',
+  'lead',
+  'admin',
+  'patient',
+  'system',
+] as const satisfies readonly Party[]
+
+export type Target = { clinicId: string; referralId?: string; clinicianId?: string | null }
+
+type Row = Partial<Record<Party, Exclude<Scope, 'never'>>>
+
+const staffWhoTreat = { coordinator: 'clinic', clinician: 'clinic', lead: 'clinic' } as const satisfies Row
+
+const ALLOWED: Record<Action, Row> = {
+  // Everybody who treats or arranges needs the whole picture: colleagues stand in for each other. An admin keeps
+  // accounts and needs no patient's record (HIPAA 45 CFR 164.502(b), minimum necessary). A patient sees their own.
+  'referral.read': { ...staffWhoTreat, patient: 'own_referral', system: 'clinic' },
+  'screening.read': { ...staffWhoTreat, patient: 'own_referral', system: 'clinic' },
+  'visit.read': { ...staffWhoTreat, patient: 'own_referral', system: 'clinic' },
+  'packet.read': { ...staffWhoTreat, patient: 'own_referral', system: 'clinic' },
+  'board.read': staffWhoTreat,
+
+  // Bringing referrals in is the coordinator's desk; the seed does it for the demo clinic. A clinician or lead may type
+  // one in (a colleague phones), but a file of many belongs to the person who then has to sort them.
+  'referral.add': { ...staffWhoTreat, system: 'clinic' },
+  'referral.import': { coordinator: 'clinic', system: 'clinic' },
+  'referral.close': staffWhoTreat,
+  // "Is this the same person?" joins two records. A person answers it, never the system.
+  'match.decide': { coordinator: 'clinic', lead: 'clinic' },
+  'patient.edit': { coordinator: 'clinic', lead: 'clinic' },
+
+  // Triage writes down what the referral says, by rule; it may only raise urgency. Clinicians correct it when they read it.
+  'triage.write': { ...staffWhoTreat, system: 'clinic' },
+  'check.invite': { coordinator: 'clinic', lead: 'clinic', system: 'clinic' },
+  // By the patient on their phone, or by staff with the patient on the line.
+  'check.answer': { ...staffWhoTreat, patient: 'own_referral', system: 'clinic' },
+  // Setting the engine's answer aside is a clinical judgement or, from the coordinator, a safer choice with a reason on
+  // file; the engine's answer stays beside it. Never the system, never the patient.
+  'screening.overrule': staffWhoTreat,
+
+  'slot.search': { ...staffWhoTreat, patient: 'own_referral', system: 'clinic' },
+  'visit.book': { coordinator: 'clinic', lead: 'clinic', patient: 'own_referral', system: 'clinic' },
+  'visit.move': { coordinator: 'clinic', lead: 'clinic', patient: 'own_referral' },
+  // A clinician who falls ill must be able to stop the visits of their own list when no coordinator is there.
+  'visit.cancel': { coordinator: 'clinic', clinician: 'own_list', lead: 'clinic', patient: 'own_referral' },
+  // The worker never confirms anything on a person's behalf; the seed shows marks that people would have made.
+  'readiness.confirm': { ...staffWhoTreat, patient: 'own_referral', system: 'clinic' },
+  'change.report': { ...staffWhoTreat, patient: 'own_referral', system: 'clinic' },
+  // Behind an emergency task stands a phone call. Only a person who made it may say that it was made.
+  'task.acknowledge': staffWhoTreat,
+
+  // The tray shows what was sent: the coordinator answers questions about it, the admin sees that sending works.
+  'tray.read': { coordinator: 'clinic', lead: 'clinic', admin: 'clinic' },
+  'people.write': { admin: 'clinic', system: 'clinic' },
+  'protocol.read': { ...staffWhoTreat, admin: 'clinic', system: 'clinic' },
+  // The clinic's licensed lead alone, not even the seed in the lead's name.
+  'protocol.sign': { lead: 'clinic' },
+  'audit.read': { lead: 'clinic', admin: 'clinic' },
+}
+
+/** The whole matrix as data: every action by every party. */
+export const MATRIX = Object.fromEntries(
+  ACTIONS.map((action) => [
+    action,
+    Object.fromEntries(PARTIES.map((party) => [party, ALLOWED[action][party] ?? 'never'])),
+  ]),
+) as Readonly<Record<Action, Readonly<Record<Party, Scope>>>>
+
+/** Whether the actor may do this; without a target the question is about the actor's clinic as a whole. */
+export function may(actor: Actor, action: Action, target?: Target): boolean {
+  if (target && target.clinicId !== actor.clinicId) return false
+  const scope = MATRIX[action][actor.kind === 'staff' ? actor.role : actor.kind]
+  switch (scope) {
+    case 'clinic':
+      return true
+    case 'own_list':
+      return actor.kind === 'staff' && actor.clinicianId !== null && target?.clinicianId === actor.clinicianId
+    case 'own_referral':
+      return actor.kind === 'patient' && target?.referralId === actor.referralId
+    case 'never':
+      return false
+  }
+}
