@@ -4,7 +4,11 @@
  */
 import { configDefaults, defineConfig } from 'vitest/config'
 
-const onDatabase = ['tests/data/**/*.test.{ts,tsx}', 'tests/usecases/**/*.test.{ts,tsx}', 'tests/jobs/**/*.test.{ts,tsx}']
+const onDatabase = [
+  'tests/data/**/*.test.{ts,tsx}',
+  'tests/usecases/**/*.test.{ts,tsx}',
+  'tests/jobs/**/*.test.{ts,tsx}',
+]
 
 export default defineConfig({
   root: new URL('..', import.meta.url).pathname,
