@@ -1,0 +1,51 @@
+/**
+ * Can this very start be booked, and if not, why not? A start made by hand, or
+ * offered a while ago, is held against the same conditions as the search. The
+ * database still has the last word on who gets it.
+ */
+import { err, ok, type Result } from '#lib/base/result.ts'
+import type { AskedStart, BookRefusal, Demand, Start } from './demand.ts'
+import { firstFit, type Timeline } from './interval.ts'
+import { compile, onGrain, servesMode } from './query.ts'
+import { choose, draft, finish } from './start.ts'
+import type { PreparedSupply } from './supply.ts'
+import { MINUTE_MS } from './zone-clock.ts'
+
+/** Whether one start can be booked, by the same conditions as the search; the first that fails is named. */
+export function isBookable(supply: PreparedSupply, demand: Demand, asked: AskedStart): Result<Start, BookRefusal> {
+  const query = compile(supply, demand)
+  const { start } = asked
+  const end = start + query.length
+  const session = supply.sessions.get(asked.sessionId)
+  if (session?.owner.kind !== 'clinician' || !supply.languages.has(session.owner.id)) return err('no_such_session')
+  const clinicianId = session.owner.id
+  if (!servesMode(session, demand.mode)) return err('wrong_mode')
+  if (demand.clinician?.only && demand.clinician.clinicianId !== clinicianId) return err('wrong_clinician')
+  if (!query.servesSite(session)) return err('wrong_site')
+  if (start < demand.now) return err('in_the_past')
+  if (start < demand.now + session.noticeMin * MINUTE_MS) return err('notice_too_short')
+  if (start < demand.notBefore) return err('too_early')
+  if (demand.seeBy !== null && start > demand.seeBy) return err('after_see_by')
+  if (start >= query.to) return err('beyond_horizon')
+  const opening = supply.openingsBy
+    .get(clinicianId)
+    ?.find((each) => each.session.id === session.id && each.start <= start && end <= each.end)
+  if (!opening) return err('outside_session')
+  if (onGrain(opening, start) !== start) return err('off_grain')
+  if (demand.mode === 'video' && demand.placeState === null) return err('place_not_known')
+
+  const fits = (free: Timeline, from: number, length: number) => firstFit(free, from, length) === from
+  if (!fits(query.licensed(opening), start, query.length)) return err('not_licensed')
+  const before = session.bufferBeforeMin * MINUTE_MS
+  const after = session.bufferAfterMin * MINUTE_MS
+  if (!fits(query.clinicianFree(clinicianId), start - before, before + query.length + after))
+    return err('clinician_busy')
+  if (!fits(query.patientFree, start, query.length)) return err('patient_busy')
+  if (!fits(query.patientTimes, start, query.length)) return err('outside_patient_times')
+  if (!fits(query.dayPart, start, 0)) return err('outside_day_part')
+  if (demand.helper && !fits(query.helperTimes, start + query.helperFrom, query.helperLength))
+    return err('outside_helper_times')
+  const places = choose(query, opening, start, asked)
+  if (places === 'no_room' || places === 'no_interpreter') return err(places)
+  return ok(finish(query, [draft(query, opening, start, places)])[0] as Start)
+}

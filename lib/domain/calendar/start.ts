@@ -1,0 +1,90 @@
+/** A start that was found, written down: who, where, from when to when, and why it ranks where it does. */
+import type { Start, WhyRanked } from './demand.ts'
+import { firstFit } from './interval.ts'
+import type { Offer, Query } from './query.ts'
+import { type Opening, speaks } from './supply.ts'
+import { MINUTE_MS, toWall } from './zone-clock.ts'
+
+/** Who and what else is taken by a start. */
+export type Places = { roomId: string | null; interpreterId: string | null }
+/** A start before it is ranked. */
+export type Draft = Omit<Start, 'rank' | 'why'>
+
+/** A free room and interpreter for a start, those asked for if any were. */
+export function choose(
+  query: Query,
+  opening: Opening,
+  start: number,
+  wish?: Places,
+): Places | 'no_room' | 'no_interpreter' {
+  const pick = (offers: readonly Offer[], wished: string | null | undefined) =>
+    offers.find(({ id, free }) => (!wished || wished === id) && firstFit(free, start, query.length) === start)?.id
+  const rooms = query.rooms(opening)
+  const roomId = rooms ? pick(rooms, wish?.roomId) : null
+  if (roomId === undefined) return 'no_room'
+  const interpreters = query.interpreters(opening)
+  const interpreterId = interpreters ? pick(interpreters, wish?.interpreterId) : null
+  if (interpreterId === undefined) return 'no_interpreter'
+  return { roomId, interpreterId }
+}
+
+/** Writes a start down. */
+export function draft(
+  { demand, length }: Query,
+  { session, clinicianId }: Opening,
+  start: number,
+  places: Places,
+): Draft {
+  return {
+    clinicianId,
+    sessionId: session.id,
+    mode: demand.mode,
+    start,
+    end: start + length,
+    busyFrom: start - session.bufferBeforeMin * MINUTE_MS,
+    busyTo: start + length + session.bufferAfterMin * MINUTE_MS,
+    siteId: demand.mode === 'video' ? null : session.siteId,
+    ...places,
+  }
+}
+
+/** Gives drafts, best first, their ranks and reasons. */
+export function finish(query: Query, drafts: readonly Draft[]): Start[] {
+  const soonest = Math.min(...drafts.map(({ start }) => start))
+  return drafts.map((each, index) => ({ ...each, rank: index + 1, why: reasons(query, each, soonest) }))
+}
+
+function reasons(query: Query, each: Draft, soonest: number): WhyRanked[] {
+  const { demand, supply } = query
+  const why: WhyRanked[] = []
+  if (demand.seeBy !== null) {
+    const hours = Math.floor(Math.abs(demand.seeBy - each.start) / (60 * MINUTE_MS))
+    why.push(
+      each.start <= demand.seeBy
+        ? { code: 'before_see_by', hoursLeft: hours }
+        : { code: 'after_see_by', hoursLate: hours },
+    )
+  }
+  if (demand.clinician) {
+    why.push({ code: demand.clinician.clinicianId === each.clinicianId ? 'wished_clinician' : 'another_clinician' })
+  }
+  const nth = each.siteId === null ? 0 : demand.siteIds.indexOf(each.siteId) + 1
+  if (nth > 0) why.push({ code: 'site_choice', nth })
+  if (demand.dayPart) why.push({ code: inDayPart(query, each.start) ? 'wished_day_part' : 'another_day_part' })
+  if (
+    demand.interpreterLanguage !== null &&
+    speaks(supply.languages.get(each.clinicianId) ?? [], demand.interpreterLanguage)
+  ) {
+    why.push({ code: 'clinician_speaks_language' })
+  }
+  if (each.start === soonest) why.push({ code: 'soonest' })
+  return why
+}
+
+/** Whether a start lies in the wished part of the patient's day. */
+export function inDayPart({ demand, clock }: Query, start: number): boolean {
+  if (!demand.dayPart) return false
+  const time = new Date(toWall(clock, start)).toISOString().slice(11, 16)
+  const { from, to } = demand.dayPart
+  return from < to ? from <= time && time < to : time >= from || time < to
+}

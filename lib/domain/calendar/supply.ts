@@ -1,0 +1,146 @@
+/**
+ * What has the clinic to offer? Openings, free time and licences, worked out
+ * once for a range and then read by any number of searches. Holds count as busy
+ * like visits; the caller leaves out holds that ran out.
+ *
+ * A clinician is taken from the buffer before a visit to the buffer after it,
+ * and a clinician's busy time already has its buffers in it. Patient, room and
+ * interpreter are taken for the visit itself.
+ */
+import { complement, type Interval, intersect, merge, type Timeline } from './interval.ts'
+import { type ClinicSession, openingsOf } from './session.ts'
+import { DAY_MS, type ZoneClock, zoneClock } from './zone-clock.ts'
+
+export const RESOURCES = ['clinician', 'interpreter', 'room', 'patient'] as const
+export type Resource = (typeof RESOURCES)[number]
+
+export type VisitMode = 'video' | 'in_person'
+
+/** Time that is taken (epoch milliseconds). */
+export type Busy = { resource: Resource; id: string; start: number; end: number }
+
+/** The right to examine a patient who is in `state`, on dates from `validFrom` to `validTo`, both inclusive. */
+export type Licence = { clinicianId: string; state: string; validFrom: string; validTo: string | null }
+
+export type Supply = {
+  sessions: readonly ClinicSession[]
+  holidays: readonly string[]
+  /** A session whose owner is not listed here or in `interpreters` offers nothing. */
+  clinicians: readonly { id: string; languages: readonly string[] }[]
+  interpreters: readonly { id: string; languages: readonly string[] }[]
+  licences: readonly Licence[]
+  sites: readonly { id: string; state: string }[]
+  rooms: readonly { id: string; siteId: string }[]
+  busy: readonly Busy[]
+}
+
+/** One occurrence of a clinician's session. */
+export type Opening = { session: ClinicSession; clinicianId: string; start: number; end: number }
+
+/** An index over a supply. Never changed once made; safe to share between searches. */
+export type PreparedSupply = {
+  from: number
+  to: number
+  /** Of all clinicians, by start. */
+  openings: readonly Opening[]
+  openingsBy: ReadonlyMap<string, readonly Opening[]>
+  longestOpeningMs: number
+  sessions: ReadonlyMap<string, ClinicSession>
+  languages: ReadonlyMap<string, readonly string[]>
+  interpreters: readonly {
+    id: string
+    languages: readonly string[]
+    sessions: readonly { session: ClinicSession; open: Timeline }[]
+  }[]
+  licences: ReadonlyMap<string, readonly Licence[]>
+  stateOfSite: ReadonlyMap<string, string>
+  roomsAt: ReadonlyMap<string, readonly string[]>
+  free: Readonly<Record<Resource, ReadonlyMap<string, Timeline>>>
+  clocks: ReadonlyMap<string, ZoneClock>
+}
+
+/** Prepares a supply for searches for starts in [from, to). */
+export function prepareSupply(supply: Supply, from: number, to: number): PreparedSupply {
+  const holidays = new Set(supply.holidays)
+  const clocks = new Map<string, ZoneClock>()
+  for (const { timeZone } of supply.sessions) {
+    if (!clocks.has(timeZone)) clocks.set(timeZone, zoneClock(timeZone, from - 5 * DAY_MS, to + 5 * DAY_MS))
+  }
+  const expand = (session: ClinicSession) =>
+    openingsOf(session, clocks.get(session.timeZone) as ZoneClock, from, to, holidays)
+
+  const languages = new Map(supply.clinicians.map((clinician) => [clinician.id, clinician.languages]))
+  const openings: Opening[] = []
+  for (const session of supply.sessions) {
+    if (session.owner.kind !== 'clinician' || !languages.has(session.owner.id)) continue
+    const clinicianId = session.owner.id
+    for (const { start, end } of expand(session)) openings.push({ session, clinicianId, start, end })
+  }
+  openings.sort((a, b) => a.start - b.start)
+
+  const sessionsOfInterpreters = Map.groupBy(
+    supply.sessions.filter(({ owner }) => owner.kind === 'interpreter'),
+    ({ owner }) => owner.id,
+  )
+  return {
+    from,
+    to,
+    openings,
+    openingsBy: Map.groupBy(openings, ({ clinicianId }) => clinicianId),
+    longestOpeningMs: openings.reduce((longest, { start, end }) => Math.max(longest, end - start), 0),
+    sessions: new Map(supply.sessions.map((session) => [session.id, session])),
+    languages,
+    interpreters: supply.interpreters.map((interpreter) => ({
+      ...interpreter,
+      sessions: (sessionsOfInterpreters.get(interpreter.id) ?? []).map((session) => ({
+        session,
+        open: merge(expand(session)),
+      })),
+    })),
+    licences: Map.groupBy(supply.licences, ({ clinicianId }) => clinicianId),
+    stateOfSite: new Map(supply.sites.map(({ id, state }) => [id, state])),
+    roomsAt: new Map(
+      [...Map.groupBy(supply.rooms, ({ siteId }) => siteId)].map(([siteId, rooms]) => [
+        siteId,
+        rooms.map(({ id }) => id),
+      ]),
+    ),
+    free: freeTime(supply.busy),
+    clocks,
+  }
+}
+
+/** Whether a list of BCP 47 tags serves a wanted one: the primary language decides ('es-MX' serves 'es'). */
+export function speaks(languages: readonly string[], wanted: string): boolean {
+  const primary = (tag: string) => tag.toLowerCase().split('-', 1)[0]
+  return languages.some((tag) => primary(tag) === primary(wanted))
+}
+
+/** When an interpreter can work in a mode (and, in person, at a site). */
+export function interpreterFree(
+  supply: PreparedSupply,
+  interpreter: PreparedSupply['interpreters'][number],
+  mode: VisitMode,
+  siteId: string | null,
+): Timeline {
+  const open = interpreter.sessions
+    .filter(({ session }) => session.mode === 'either' || session.mode === mode)
+    .filter(({ session }) => mode === 'video' || session.siteId === null || session.siteId === siteId)
+    .flatMap((each) => each.open)
+  const free = supply.free.interpreter.get(interpreter.id)
+  return free ? intersect(merge(open), free) : merge(open)
+}
+
+function freeTime(busy: readonly Busy[]): PreparedSupply['free'] {
+  const byResource = Map.groupBy(busy, ({ resource }) => resource)
+  const freeOf = (resource: Resource) => {
+    const byId = Map.groupBy(byResource.get(resource) ?? [], ({ id }) => id)
+    return new Map([...byId].map(([id, taken]: [string, Interval[]]) => [id, complement(merge(taken))]))
+  }
+  return {
+    clinician: freeOf('clinician'),
+    interpreter: freeOf('interpreter'),
+    room: freeOf('room'),
+    patient: freeOf('patient'),
+  }
+}

@@ -1,0 +1,59 @@
+/**
+ * How long does a routine patient wait? The third next available start: days
+ * from the request to the third open slot, because the first two may be chance
+ * cancellations. Calendar days, weekends included, the same day is 0, held
+ * slots are not counted (IHI; WellSouth's counting convention). Slots are
+ * counted so that all three could be booked: each takes its visit and buffers.
+ */
+import type { Demand } from './demand.ts'
+import { compile, nextStart, servingOpenings } from './query.ts'
+import type { PreparedSupply, VisitMode } from './supply.ts'
+import { DAY_MS, MINUTE_MS, toWall } from './zone-clock.ts'
+
+export type ThirdNextAsk = { clinicianId: string; mode: VisitMode; minutes: number; now: number; timeZone: string }
+export type ThirdNext = { days: number; start: number }
+
+/** Null when fewer than three slots are open in the prepared range. */
+export function thirdNext(supply: PreparedSupply, ask: ThirdNextAsk): ThirdNext | null {
+  const query = compile(supply, anyPatient(ask), true)
+  const openings = servingOpenings(query, supply.openingsBy.get(ask.clinicianId) ?? [])
+  let free = Number.NEGATIVE_INFINITY
+  let counted = 0
+  for (const opening of openings) {
+    const before = opening.session.bufferBeforeMin * MINUTE_MS
+    for (;;) {
+      const start = nextStart(query, opening, free + before)
+      if (start === Number.POSITIVE_INFINITY) break
+      counted += 1
+      if (counted === 3) {
+        const day = (instant: number) => Math.floor(toWall(query.clock, instant) / DAY_MS)
+        return { days: day(start) - day(ask.now), start }
+      }
+      free = start + query.length + opening.session.bufferAfterMin * MINUTE_MS
+    }
+  }
+  return null
+}
+
+function anyPatient({ mode, minutes, now, timeZone }: ThirdNextAsk): Demand {
+  return {
+    minutes,
+    mode,
+    now,
+    notBefore: now,
+    seeBy: null,
+    horizonDays: Number.POSITIVE_INFINITY,
+    patientId: null,
+    patientTimeZone: timeZone,
+    patientWindows: [],
+    helperWindows: [],
+    helper: null,
+    interpreterLanguage: null,
+    placeState: null,
+    siteIds: [],
+    clinician: null,
+    dayPart: null,
+    limit: 3,
+    perDay: null,
+  }
+}
