@@ -7,12 +7,13 @@
  * A field that is absent is null and is asked for (`missingFrom`). A field that
  * is present but wrong is never dropped in silence.
  */
-import { isPossiblePhoneNumber, parsePhoneNumberFromString } from 'libphonenumber-js'
+import { parsePhoneNumber } from 'libphonenumber-js'
 import { z } from 'zod'
 import { err, ok, type Result } from '#lib/base/result.ts'
 import { Temporal } from '#lib/base/time.ts'
 import { PRIORITIES, type Priority } from '../desk/stages.ts'
 import { LOCALES, type Locale, SIDES, type Side } from '../protocol/schema.ts'
+import { canonicalTag } from './language-tag.ts'
 import { findState } from './us-states.ts'
 
 const NAME_MAX = 100
@@ -74,6 +75,7 @@ export const DRAFT_FAULTS = [
   'date_in_future',
   'too_old',
   'not_a_phone',
+  'phone_extension',
   'not_an_email',
   'not_a_language_we_write',
   'not_a_language_tag',
@@ -103,6 +105,10 @@ export const DRAFT_FAULT_WORDS: Readonly<Record<DraftFaultCode, { wrong: string;
   date_in_future: { wrong: 'This date is in the future.', mend: 'Check the year.' },
   too_old: { wrong: 'This date is more than 120 years ago.', mend: 'Check the year.' },
   not_a_phone: { wrong: 'This is not a phone number.', mend: 'Write ten digits, or + and the country code first.' },
+  phone_extension: {
+    wrong: 'This number has an extension.',
+    mend: 'Write the number alone, and the extension in the reason.',
+  },
   not_an_email: { wrong: 'This is not an e-mail address.', mend: 'Write it like name@example.org, or leave it empty.' },
   not_a_language_we_write: {
     wrong: 'We do not write in this language.',
@@ -255,9 +261,9 @@ function readBirthDate(written: string, today: Temporal.PlainDate): Read<string>
  * new ranges and reserved ones (555-01xx) are dialled all the same.
  */
 function readPhone(written: string): Read<string> {
-  const parsed = parsePhoneNumberFromString(written, { defaultCountry: 'US', extract: false })
-  if (!parsed || parsed.ext !== undefined || !isPossiblePhoneNumber(parsed.number)) return err('not_a_phone')
-  return ok(parsed.number)
+  const parsed = parsePhoneNumber(written, { defaultCountry: 'US', extract: false })
+  if (!parsed?.isPossible()) return err('not_a_phone')
+  return parsed.ext === undefined ? ok(parsed.number) : err('phone_extension')
 }
 
 const email = z.email().max(254)
@@ -275,15 +281,9 @@ function readLanguage(written: string): Read<Locale> {
   return locale ? ok(locale) : err('not_a_language_we_write')
 }
 
-/** RFC 5646, with a language of two or three letters: longer ones were never registered, and would let "Spanish" pass. */
 function readLanguageTag(written: string): Read<string> {
-  if (!/^[a-z]{2,3}(-|$)/i.test(written)) return err('not_a_language_tag')
-  try {
-    const [tag] = Intl.getCanonicalLocales(written)
-    return tag === undefined ? err('not_a_language_tag') : ok(tag)
-  } catch {
-    return err('not_a_language_tag')
-  }
+  const tag = canonicalTag(written)
+  return tag === null ? err('not_a_language_tag') : ok(tag)
 }
 
 function readState(written: string): Read<{ code: string; timeZone: string | null }> {
