@@ -1,0 +1,54 @@
+/**
+ * When is it, in words? Always with the weekday, and with the zone's name where a clock time is said, because patient,
+ * clinician and clinic may live in three zones. The order of day and month is the locale's own (CLDR): our clinics and
+ * patients are in the United States, so English says "Tuesday, December 1".
+ */
+import type { Temporal } from '#lib/base/time.ts'
+import type { Locale } from '#lib/domain/protocol/schema.ts'
+
+const LOCALES: Record<Locale, string> = { en: 'en-US', es: 'es-US' }
+
+/** Formatters are slow to make (milliseconds) and quick to use, and a page says many times. */
+const made = new Map<string, Intl.DateTimeFormat>()
+
+function format(at: Temporal.Instant, timeZone: string, locale: Locale, options: Intl.DateTimeFormatOptions): string {
+  const key = JSON.stringify([locale, timeZone, options])
+  const known = made.get(key) ?? new Intl.DateTimeFormat(LOCALES[locale], { ...options, timeZone })
+  made.set(key, known)
+  // Intl parts the clock from AM and PM by a narrow space (U+202F) that many fonts lack.
+  return known.format(at.epochMilliseconds).replaceAll('\u202f', '\u00a0')
+}
+
+/** "Tuesday, December 1", with the year where it is another than `yearNow`. */
+export function dayWords(at: Temporal.Instant, timeZone: string, locale: Locale = 'en', yearNow?: number): string {
+  const isOtherYear = yearNow !== undefined && at.toZonedDateTimeISO(timeZone).year !== yearNow
+  return format(at, timeZone, locale, {
+    weekday: 'long',
+    day: 'numeric',
+    month: 'long',
+    ...(isOtherYear && { year: 'numeric' }),
+  })
+}
+
+/** "9:30 AM" */
+export function clockWords(at: Temporal.Instant, timeZone: string, locale: Locale = 'en'): string {
+  return format(at, timeZone, locale, { hour: 'numeric', minute: '2-digit' })
+}
+
+/** "Eastern Time", the zone as people there call it. */
+export function zoneWords(at: Temporal.Instant, timeZone: string, locale: Locale = 'en'): string {
+  const parts = new Intl.DateTimeFormat(LOCALES[locale], { timeZone, timeZoneName: 'longGeneric' }).formatToParts(
+    at.epochMilliseconds,
+  )
+  return parts.find((part) => part.type === 'timeZoneName')?.value ?? timeZone
+}
+
+/** "Tuesday, December 1, 9:30 AM Eastern Time" */
+export function instantWords(at: Temporal.Instant, timeZone: string, locale: Locale = 'en'): string {
+  return `${dayWords(at, timeZone, locale)}, ${clockWords(at, timeZone, locale)} ${zoneWords(at, timeZone, locale)}`
+}
+
+/** A date without a clock, "Tuesday, December 1, 2026". */
+export function dateWords(on: Temporal.PlainDate, locale: Locale = 'en'): string {
+  return on.toLocaleString(LOCALES[locale], { weekday: 'long', day: 'numeric', month: 'long', year: 'numeric' })
+}
