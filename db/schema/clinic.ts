@@ -1,6 +1,19 @@
 /** A clinic and its own rules. One installation serves one or many; nothing of one is ever read by another. */
-import { boolean, check, date, foreignKey, integer, jsonb, pgEnum, pgTable, primaryKey, text, unique } from 'drizzle-orm/pg-core'
+
 import { sql } from 'drizzle-orm'
+import {
+  boolean,
+  check,
+  date,
+  foreignKey,
+  integer,
+  jsonb,
+  pgEnum,
+  pgTable,
+  primaryKey,
+  text,
+  unique,
+} from 'drizzle-orm/pg-core'
 import { ROLES } from '#lib/domain/access/actor.ts'
 import { instant } from './columns.ts'
 
@@ -24,7 +37,9 @@ export const clinics = pgTable(
 export const holidays = pgTable(
   'holidays',
   {
-    clinicId: text('clinic_id').notNull().references(() => clinics.id, { onDelete: 'restrict' }),
+    clinicId: text('clinic_id')
+      .notNull()
+      .references(() => clinics.id, { onDelete: 'restrict' }),
     onDate: date('on_date', { mode: 'string' }).notNull(),
     name: text('name').notNull(),
   },
@@ -37,7 +52,9 @@ export const staffRole = pgEnum('staff_role', ROLES)
 export const staff = pgTable(
   'staff',
   {
-    clinicId: text('clinic_id').notNull().references(() => clinics.id, { onDelete: 'restrict' }),
+    clinicId: text('clinic_id')
+      .notNull()
+      .references(() => clinics.id, { onDelete: 'restrict' }),
     id: text('id').notNull(),
     /** Stored in lower case; the sign-in lowers what is typed. */
     email: text('email').notNull(),
@@ -71,7 +88,11 @@ export const staffSessions = pgTable(
   },
   (t) => [
     primaryKey({ columns: [t.clinicId, t.id] }),
-    foreignKey({ name: 'staff_sessions_staff_fk', columns: [t.clinicId, t.staffId], foreignColumns: [staff.clinicId, staff.id] }).onDelete('restrict'),
+    foreignKey({
+      name: 'staff_sessions_staff_fk',
+      columns: [t.clinicId, t.staffId],
+      foreignColumns: [staff.clinicId, staff.id],
+    }).onDelete('restrict'),
   ],
 )
 

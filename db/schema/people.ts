@@ -1,13 +1,26 @@
 /** Clinicians, interpreters, places, and the recurring periods in which they work. */
 import { sql } from 'drizzle-orm'
-import { boolean, check, date, foreignKey, index, integer, pgEnum, pgTable, primaryKey, text } from 'drizzle-orm/pg-core'
+import {
+  boolean,
+  check,
+  date,
+  foreignKey,
+  index,
+  integer,
+  pgEnum,
+  pgTable,
+  primaryKey,
+  text,
+} from 'drizzle-orm/pg-core'
 import { clinics } from './clinic.ts'
 import { instant } from './columns.ts'
 
 export const sites = pgTable(
   'sites',
   {
-    clinicId: text('clinic_id').notNull().references(() => clinics.id, { onDelete: 'restrict' }),
+    clinicId: text('clinic_id')
+      .notNull()
+      .references(() => clinics.id, { onDelete: 'restrict' }),
     id: text('id').notNull(),
     name: text('name').notNull(),
     address: text('address').notNull(),
@@ -28,14 +41,20 @@ export const rooms = pgTable(
   },
   (t) => [
     primaryKey({ columns: [t.clinicId, t.id] }),
-    foreignKey({ name: 'rooms_site_fk', columns: [t.clinicId, t.siteId], foreignColumns: [sites.clinicId, sites.id] }).onDelete('restrict'),
+    foreignKey({
+      name: 'rooms_site_fk',
+      columns: [t.clinicId, t.siteId],
+      foreignColumns: [sites.clinicId, sites.id],
+    }).onDelete('restrict'),
   ],
 )
 
 export const clinicians = pgTable(
   'clinicians',
   {
-    clinicId: text('clinic_id').notNull().references(() => clinics.id, { onDelete: 'restrict' }),
+    clinicId: text('clinic_id')
+      .notNull()
+      .references(() => clinics.id, { onDelete: 'restrict' }),
     id: text('id').notNull(),
     name: text('name').notNull(),
     credentials: text('credentials').notNull(),
@@ -60,7 +79,11 @@ export const licences = pgTable(
   },
   (t) => [
     primaryKey({ columns: [t.clinicId, t.id] }),
-    foreignKey({ name: 'licences_clinician_fk', columns: [t.clinicId, t.clinicianId], foreignColumns: [clinicians.clinicId, clinicians.id] }).onDelete('restrict'),
+    foreignKey({
+      name: 'licences_clinician_fk',
+      columns: [t.clinicId, t.clinicianId],
+      foreignColumns: [clinicians.clinicId, clinicians.id],
+    }).onDelete('restrict'),
     check('licences_from_before_to', sql`${t.validTo} is null or ${t.validTo} >= ${t.validFrom}`),
   ],
 )
@@ -68,7 +91,9 @@ export const licences = pgTable(
 export const interpreters = pgTable(
   'interpreters',
   {
-    clinicId: text('clinic_id').notNull().references(() => clinics.id, { onDelete: 'restrict' }),
+    clinicId: text('clinic_id')
+      .notNull()
+      .references(() => clinics.id, { onDelete: 'restrict' }),
     id: text('id').notNull(),
     name: text('name').notNull(),
     languages: text('languages').array().notNull(),
@@ -114,15 +139,34 @@ export const clinicSessions = pgTable(
   },
   (t) => [
     primaryKey({ columns: [t.clinicId, t.id] }),
-    foreignKey({ name: 'clinic_sessions_clinician_fk', columns: [t.clinicId, t.clinicianId], foreignColumns: [clinicians.clinicId, clinicians.id] }).onDelete('restrict'),
-    foreignKey({ name: 'clinic_sessions_interpreter_fk', columns: [t.clinicId, t.interpreterId], foreignColumns: [interpreters.clinicId, interpreters.id] }).onDelete('restrict'),
-    foreignKey({ name: 'clinic_sessions_site_fk', columns: [t.clinicId, t.siteId], foreignColumns: [sites.clinicId, sites.id] }).onDelete('restrict'),
-    foreignKey({ name: 'clinic_sessions_room_fk', columns: [t.clinicId, t.roomId], foreignColumns: [rooms.clinicId, rooms.id] }).onDelete('restrict'),
+    foreignKey({
+      name: 'clinic_sessions_clinician_fk',
+      columns: [t.clinicId, t.clinicianId],
+      foreignColumns: [clinicians.clinicId, clinicians.id],
+    }).onDelete('restrict'),
+    foreignKey({
+      name: 'clinic_sessions_interpreter_fk',
+      columns: [t.clinicId, t.interpreterId],
+      foreignColumns: [interpreters.clinicId, interpreters.id],
+    }).onDelete('restrict'),
+    foreignKey({
+      name: 'clinic_sessions_site_fk',
+      columns: [t.clinicId, t.siteId],
+      foreignColumns: [sites.clinicId, sites.id],
+    }).onDelete('restrict'),
+    foreignKey({
+      name: 'clinic_sessions_room_fk',
+      columns: [t.clinicId, t.roomId],
+      foreignColumns: [rooms.clinicId, rooms.id],
+    }).onDelete('restrict'),
     check('clinic_sessions_one_owner', sql`num_nonnulls(${t.clinicianId}, ${t.interpreterId}) = 1`),
     check('clinic_sessions_in_person_has_site', sql`${t.mode} = 'video' or ${t.siteId} is not null`),
     check('clinic_sessions_duration', sql`${t.durationMin} between 5 and 1440`),
     check('clinic_sessions_grain', sql`${t.grainMin} between 5 and 240`),
-    check('clinic_sessions_buffers', sql`${t.bufferBeforeMin} between 0 and 240 and ${t.bufferAfterMin} between 0 and 240 and ${t.noticeMin} >= 0`),
+    check(
+      'clinic_sessions_buffers',
+      sql`${t.bufferBeforeMin} between 0 and 240 and ${t.bufferAfterMin} between 0 and 240 and ${t.noticeMin} >= 0`,
+    ),
     check('clinic_sessions_opens_at', sql`${t.opensAt} ~ '^([01][0-9]|2[0-3]):[0-5][0-9]$'`),
     index('clinic_sessions_clinician_idx').on(t.clinicId, t.clinicianId),
   ],
@@ -143,7 +187,14 @@ export const sessionExceptions = pgTable(
   },
   (t) => [
     primaryKey({ columns: [t.clinicId, t.sessionId, t.onDate] }),
-    foreignKey({ name: 'session_exceptions_session_fk', columns: [t.clinicId, t.sessionId], foreignColumns: [clinicSessions.clinicId, clinicSessions.id] }).onDelete('restrict'),
-    check('session_exceptions_complete', sql`${t.kind} = 'closed' or (${t.opensAt} is not null and ${t.durationMin} is not null)`),
+    foreignKey({
+      name: 'session_exceptions_session_fk',
+      columns: [t.clinicId, t.sessionId],
+      foreignColumns: [clinicSessions.clinicId, clinicSessions.id],
+    }).onDelete('restrict'),
+    check(
+      'session_exceptions_complete',
+      sql`${t.kind} = 'closed' or (${t.opensAt} is not null and ${t.durationMin} is not null)`,
+    ),
   ],
 )

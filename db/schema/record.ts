@@ -21,7 +21,9 @@ export const auditEvents = pgTable(
   },
   (t) => [
     primaryKey({ columns: [t.clinicId, t.id] }),
-    foreignKey({ name: 'audit_events_clinic_fk', columns: [t.clinicId], foreignColumns: [clinics.id] }).onDelete('restrict'),
+    foreignKey({ name: 'audit_events_clinic_fk', columns: [t.clinicId], foreignColumns: [clinics.id] }).onDelete(
+      'restrict',
+    ),
     index('audit_events_referral_idx').on(t.clinicId, t.referralId, t.at),
   ],
 )
@@ -40,6 +42,8 @@ export const commands = pgTable(
   },
   (t) => [
     primaryKey({ columns: [t.clinicId, t.key] }),
-    foreignKey({ name: 'commands_clinic_fk', columns: [t.clinicId], foreignColumns: [clinics.id] }).onDelete('restrict'),
+    foreignKey({ name: 'commands_clinic_fk', columns: [t.clinicId], foreignColumns: [clinics.id] }).onDelete(
+      'restrict',
+    ),
   ],
 )

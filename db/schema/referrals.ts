@@ -1,8 +1,21 @@
 /** A patient, their referrals, and everything that is found out on the way to a visit. */
 import { sql } from 'drizzle-orm'
-import { boolean, check, date, foreignKey, index, integer, jsonb, pgEnum, pgTable, primaryKey, text, uniqueIndex } from 'drizzle-orm/pg-core'
-import { SIDES } from '#lib/domain/protocol/schema.ts'
+import {
+  boolean,
+  check,
+  date,
+  foreignKey,
+  index,
+  integer,
+  jsonb,
+  pgEnum,
+  pgTable,
+  primaryKey,
+  text,
+  uniqueIndex,
+} from 'drizzle-orm/pg-core'
 import { PRIORITIES, STAGES, TASK_KINDS } from '#lib/domain/desk/stages.ts'
+import { SIDES } from '#lib/domain/protocol/schema.ts'
 import { DISPOSITIONS } from '#lib/domain/screening/screening.ts'
 import { clinics } from './clinic.ts'
 import { instant } from './columns.ts'
@@ -13,7 +26,9 @@ export const protocolStatus = pgEnum('protocol_status', ['draft', 'signed_off', 
 export const protocols = pgTable(
   'protocols',
   {
-    clinicId: text('clinic_id').notNull().references(() => clinics.id, { onDelete: 'restrict' }),
+    clinicId: text('clinic_id')
+      .notNull()
+      .references(() => clinics.id, { onDelete: 'restrict' }),
     id: text('id').notNull(),
     version: integer('version').notNull(),
     status: protocolStatus('status').notNull(),
@@ -24,14 +39,19 @@ export const protocols = pgTable(
   },
   (t) => [
     primaryKey({ columns: [t.clinicId, t.id, t.version] }),
-    check('protocols_signed_off', sql`${t.status} = 'draft' or (${t.signedOffBy} is not null and ${t.signedOffAt} is not null)`),
+    check(
+      'protocols_signed_off',
+      sql`${t.status} = 'draft' or (${t.signedOffBy} is not null and ${t.signedOffAt} is not null)`,
+    ),
   ],
 )
 
 export const patients = pgTable(
   'patients',
   {
-    clinicId: text('clinic_id').notNull().references(() => clinics.id, { onDelete: 'restrict' }),
+    clinicId: text('clinic_id')
+      .notNull()
+      .references(() => clinics.id, { onDelete: 'restrict' }),
     id: text('id').notNull(),
     givenName: text('given_name').notNull(),
     familyName: text('family_name').notNull(),
@@ -98,10 +118,21 @@ export const referrals = pgTable(
   },
   (t) => [
     primaryKey({ columns: [t.clinicId, t.id] }),
-    foreignKey({ name: 'referrals_patient_fk', columns: [t.clinicId, t.patientId], foreignColumns: [patients.clinicId, patients.id] }).onDelete('restrict'),
-    foreignKey({ name: 'referrals_protocol_fk', columns: [t.clinicId, t.protocolId, t.protocolVersion], foreignColumns: [protocols.clinicId, protocols.id, protocols.version] }).onDelete('restrict'),
+    foreignKey({
+      name: 'referrals_patient_fk',
+      columns: [t.clinicId, t.patientId],
+      foreignColumns: [patients.clinicId, patients.id],
+    }).onDelete('restrict'),
+    foreignKey({
+      name: 'referrals_protocol_fk',
+      columns: [t.clinicId, t.protocolId, t.protocolVersion],
+      foreignColumns: [protocols.clinicId, protocols.id, protocols.version],
+    }).onDelete('restrict'),
     uniqueIndex('referrals_fingerprint_key').on(t.clinicId, t.fingerprint),
-    check('referrals_triaged_whole', sql`${t.stage} in ('received', 'closed') or (${t.protocolId} is not null and ${t.conditionId} is not null and ${t.side} is not null and ${t.seeBy} is not null)`),
+    check(
+      'referrals_triaged_whole',
+      sql`${t.stage} in ('received', 'closed') or (${t.protocolId} is not null and ${t.conditionId} is not null and ${t.side} is not null and ${t.seeBy} is not null)`,
+    ),
     check('referrals_closed_why', sql`(${t.stage} = 'closed') = (${t.closedBecause} is not null)`),
     index('referrals_desk_idx').on(t.clinicId, t.stage, t.seeBy),
     index('referrals_patient_idx').on(t.clinicId, t.patientId),
@@ -124,8 +155,16 @@ export const patientMatches = pgTable(
   },
   (t) => [
     primaryKey({ columns: [t.clinicId, t.referralId, t.candidateId] }),
-    foreignKey({ name: 'patient_matches_referral_fk', columns: [t.clinicId, t.referralId], foreignColumns: [referrals.clinicId, referrals.id] }).onDelete('restrict'),
-    foreignKey({ name: 'patient_matches_candidate_fk', columns: [t.clinicId, t.candidateId], foreignColumns: [patients.clinicId, patients.id] }).onDelete('restrict'),
+    foreignKey({
+      name: 'patient_matches_referral_fk',
+      columns: [t.clinicId, t.referralId],
+      foreignColumns: [referrals.clinicId, referrals.id],
+    }).onDelete('restrict'),
+    foreignKey({
+      name: 'patient_matches_candidate_fk',
+      columns: [t.clinicId, t.candidateId],
+      foreignColumns: [patients.clinicId, patients.id],
+    }).onDelete('restrict'),
   ],
 )
 
@@ -135,7 +174,9 @@ export const importKind = pgEnum('import_kind', ['csv', 'fhir'])
 export const imports = pgTable(
   'imports',
   {
-    clinicId: text('clinic_id').notNull().references(() => clinics.id, { onDelete: 'restrict' }),
+    clinicId: text('clinic_id')
+      .notNull()
+      .references(() => clinics.id, { onDelete: 'restrict' }),
     id: text('id').notNull(),
     kind: importKind('kind').notNull(),
     fileName: text('file_name').notNull(),
@@ -169,7 +210,11 @@ export const answers = pgTable(
   },
   (t) => [
     primaryKey({ columns: [t.clinicId, t.referralId, t.factId] }),
-    foreignKey({ name: 'answers_referral_fk', columns: [t.clinicId, t.referralId], foreignColumns: [referrals.clinicId, referrals.id] }).onDelete('restrict'),
+    foreignKey({
+      name: 'answers_referral_fk',
+      columns: [t.clinicId, t.referralId],
+      foreignColumns: [referrals.clinicId, referrals.id],
+    }).onDelete('restrict'),
     check('answers_value', sql`jsonb_typeof(${t.value}) in ('boolean', 'number') or ${t.value} = '"not_sure"'::jsonb`),
   ],
 )
@@ -193,12 +238,18 @@ export const homeChecks = pgTable(
     /** Weekly windows `{ weekday, from, to }[]` in `timeZone`; empty = any time. */
     patientWindows: jsonb('patient_windows').notNull().default([]),
     helperWindows: jsonb('helper_windows').notNull().default([]),
+    /** Set once the question was answered, even with "any time". */
+    timesAnsweredAt: instant('times_answered_at'),
     consentedAt: instant('consented_at'),
     version: integer('version').notNull().default(1),
   },
   (t) => [
     primaryKey({ columns: [t.clinicId, t.referralId] }),
-    foreignKey({ name: 'home_checks_referral_fk', columns: [t.clinicId, t.referralId], foreignColumns: [referrals.clinicId, referrals.id] }).onDelete('restrict'),
+    foreignKey({
+      name: 'home_checks_referral_fk',
+      columns: [t.clinicId, t.referralId],
+      foreignColumns: [referrals.clinicId, referrals.id],
+    }).onDelete('restrict'),
   ],
 )
 
@@ -217,7 +268,11 @@ export const patientLinks = pgTable(
   },
   (t) => [
     primaryKey({ columns: [t.clinicId, t.id] }),
-    foreignKey({ name: 'patient_links_referral_fk', columns: [t.clinicId, t.referralId], foreignColumns: [referrals.clinicId, referrals.id] }).onDelete('restrict'),
+    foreignKey({
+      name: 'patient_links_referral_fk',
+      columns: [t.clinicId, t.referralId],
+      foreignColumns: [referrals.clinicId, referrals.id],
+    }).onDelete('restrict'),
     uniqueIndex('patient_links_token_hash_key').on(t.clinicId, t.tokenHash),
   ],
 )
@@ -236,7 +291,11 @@ export const patientSessions = pgTable(
   },
   (t) => [
     primaryKey({ columns: [t.clinicId, t.id] }),
-    foreignKey({ name: 'patient_sessions_link_fk', columns: [t.clinicId, t.linkId], foreignColumns: [patientLinks.clinicId, patientLinks.id] }).onDelete('restrict'),
+    foreignKey({
+      name: 'patient_sessions_link_fk',
+      columns: [t.clinicId, t.linkId],
+      foreignColumns: [patientLinks.clinicId, patientLinks.id],
+    }).onDelete('restrict'),
     uniqueIndex('patient_sessions_token_hash_key').on(t.clinicId, t.tokenHash),
   ],
 )
@@ -264,8 +323,15 @@ export const assessments = pgTable(
   },
   (t) => [
     primaryKey({ columns: [t.clinicId, t.id] }),
-    foreignKey({ name: 'assessments_referral_fk', columns: [t.clinicId, t.referralId], foreignColumns: [referrals.clinicId, referrals.id] }).onDelete('restrict'),
-    check('assessments_overruled_whole', sql`num_nonnulls(${t.overruledTo}, ${t.overruledBecause}, ${t.overruledBy}) in (0, 3)`),
+    foreignKey({
+      name: 'assessments_referral_fk',
+      columns: [t.clinicId, t.referralId],
+      foreignColumns: [referrals.clinicId, referrals.id],
+    }).onDelete('restrict'),
+    check(
+      'assessments_overruled_whole',
+      sql`num_nonnulls(${t.overruledTo}, ${t.overruledBecause}, ${t.overruledBy}) in (0, 3)`,
+    ),
     index('assessments_referral_idx').on(t.clinicId, t.referralId, t.at),
   ],
 )
@@ -291,7 +357,11 @@ export const tasks = pgTable(
   },
   (t) => [
     primaryKey({ columns: [t.clinicId, t.id] }),
-    foreignKey({ name: 'tasks_referral_fk', columns: [t.clinicId, t.referralId], foreignColumns: [referrals.clinicId, referrals.id] }).onDelete('restrict'),
+    foreignKey({
+      name: 'tasks_referral_fk',
+      columns: [t.clinicId, t.referralId],
+      foreignColumns: [referrals.clinicId, referrals.id],
+    }).onDelete('restrict'),
     uniqueIndex('tasks_open_key').on(t.clinicId, t.referralId, t.dedupeKey).where(sql`${t.doneAt} is null`),
   ],
 )

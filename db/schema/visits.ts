@@ -1,6 +1,17 @@
 /** Claims on time, what is prepared for them, and what is sent about them. */
 import { sql } from 'drizzle-orm'
-import { check, foreignKey, index, integer, jsonb, pgEnum, pgTable, primaryKey, text, uniqueIndex } from 'drizzle-orm/pg-core'
+import {
+  check,
+  foreignKey,
+  index,
+  integer,
+  jsonb,
+  pgEnum,
+  pgTable,
+  primaryKey,
+  text,
+  uniqueIndex,
+} from 'drizzle-orm/pg-core'
 import { MESSAGE_KINDS } from '#lib/domain/messages/kinds.ts'
 import { READINESS_ITEMS } from '#lib/domain/readiness/items.ts'
 import { instant } from './columns.ts'
@@ -53,15 +64,42 @@ export const visits = pgTable(
   },
   (t) => [
     primaryKey({ columns: [t.clinicId, t.id] }),
-    foreignKey({ name: 'visits_referral_fk', columns: [t.clinicId, t.referralId], foreignColumns: [referrals.clinicId, referrals.id] }).onDelete('restrict'),
-    foreignKey({ name: 'visits_patient_fk', columns: [t.clinicId, t.patientId], foreignColumns: [patients.clinicId, patients.id] }).onDelete('restrict'),
-    foreignKey({ name: 'visits_clinician_fk', columns: [t.clinicId, t.clinicianId], foreignColumns: [clinicians.clinicId, clinicians.id] }).onDelete('restrict'),
-    foreignKey({ name: 'visits_session_fk', columns: [t.clinicId, t.sessionId], foreignColumns: [clinicSessions.clinicId, clinicSessions.id] }).onDelete('restrict'),
-    foreignKey({ name: 'visits_interpreter_fk', columns: [t.clinicId, t.interpreterId], foreignColumns: [interpreters.clinicId, interpreters.id] }).onDelete('restrict'),
-    foreignKey({ name: 'visits_room_fk', columns: [t.clinicId, t.roomId], foreignColumns: [rooms.clinicId, rooms.id] }).onDelete('restrict'),
+    foreignKey({
+      name: 'visits_referral_fk',
+      columns: [t.clinicId, t.referralId],
+      foreignColumns: [referrals.clinicId, referrals.id],
+    }).onDelete('restrict'),
+    foreignKey({
+      name: 'visits_patient_fk',
+      columns: [t.clinicId, t.patientId],
+      foreignColumns: [patients.clinicId, patients.id],
+    }).onDelete('restrict'),
+    foreignKey({
+      name: 'visits_clinician_fk',
+      columns: [t.clinicId, t.clinicianId],
+      foreignColumns: [clinicians.clinicId, clinicians.id],
+    }).onDelete('restrict'),
+    foreignKey({
+      name: 'visits_session_fk',
+      columns: [t.clinicId, t.sessionId],
+      foreignColumns: [clinicSessions.clinicId, clinicSessions.id],
+    }).onDelete('restrict'),
+    foreignKey({
+      name: 'visits_interpreter_fk',
+      columns: [t.clinicId, t.interpreterId],
+      foreignColumns: [interpreters.clinicId, interpreters.id],
+    }).onDelete('restrict'),
+    foreignKey({
+      name: 'visits_room_fk',
+      columns: [t.clinicId, t.roomId],
+      foreignColumns: [rooms.clinicId, rooms.id],
+    }).onDelete('restrict'),
     check('visits_starts_before_ends', sql`${t.startsAt} < ${t.endsAt}`),
     check('visits_busy_covers', sql`${t.busyFrom} <= ${t.startsAt} and ${t.endsAt} <= ${t.busyTo}`),
-    check('visits_held_expires', sql`${t.status} <> 'held' or (${t.holdExpiresAt} is not null and ${t.heldBy} is not null)`),
+    check(
+      'visits_held_expires',
+      sql`${t.status} <> 'held' or (${t.holdExpiresAt} is not null and ${t.heldBy} is not null)`,
+    ),
     check('visits_in_person_has_room', sql`${t.mode} = 'video' or ${t.roomId} is not null`),
     /** One live visit a referral: a second one is a move. */
     uniqueIndex('visits_one_booked').on(t.clinicId, t.referralId).where(sql`${t.status} = 'booked'`),
@@ -86,7 +124,11 @@ export const packets = pgTable(
   },
   (t) => [
     primaryKey({ columns: [t.clinicId, t.visitId, t.revision] }),
-    foreignKey({ name: 'packets_visit_fk', columns: [t.clinicId, t.visitId], foreignColumns: [visits.clinicId, visits.id] }).onDelete('restrict'),
+    foreignKey({
+      name: 'packets_visit_fk',
+      columns: [t.clinicId, t.visitId],
+      foreignColumns: [visits.clinicId, visits.id],
+    }).onDelete('restrict'),
   ],
 )
 
@@ -109,7 +151,11 @@ export const readinessMarks = pgTable(
   },
   (t) => [
     primaryKey({ columns: [t.clinicId, t.id] }),
-    foreignKey({ name: 'readiness_marks_visit_fk', columns: [t.clinicId, t.visitId], foreignColumns: [visits.clinicId, visits.id] }).onDelete('restrict'),
+    foreignKey({
+      name: 'readiness_marks_visit_fk',
+      columns: [t.clinicId, t.visitId],
+      foreignColumns: [visits.clinicId, visits.id],
+    }).onDelete('restrict'),
     index('readiness_marks_visit_idx').on(t.clinicId, t.visitId, t.at),
   ],
 )
@@ -141,7 +187,11 @@ export const messages = pgTable(
   },
   (t) => [
     primaryKey({ columns: [t.clinicId, t.id] }),
-    foreignKey({ name: 'messages_referral_fk', columns: [t.clinicId, t.referralId], foreignColumns: [referrals.clinicId, referrals.id] }).onDelete('restrict'),
+    foreignKey({
+      name: 'messages_referral_fk',
+      columns: [t.clinicId, t.referralId],
+      foreignColumns: [referrals.clinicId, referrals.id],
+    }).onDelete('restrict'),
     uniqueIndex('messages_dedupe_key').on(t.clinicId, t.dedupeKey),
     index('messages_visit_idx').on(t.clinicId, t.visitId),
     index('messages_referral_idx').on(t.clinicId, t.referralId),

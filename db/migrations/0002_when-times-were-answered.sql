@@ -1,0 +1,1 @@
+ALTER TABLE "home_checks" ADD COLUMN "times_answered_at" timestamp with time zone;

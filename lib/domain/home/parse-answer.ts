@@ -1,0 +1,55 @@
+/**
+ * What did the person mean? One answer as it was typed or chosen, turned into a
+ * value the engine can read, or the one thing that is wrong with it.
+ *
+ * Lengths may be given in metres or feet, centimetres or inches; they are kept
+ * in the protocol's unit, rounded down to a centimetre so that a conversion never
+ * makes a room longer than it is. 1 ft = 0.3048 m, 1 in = 2.54 cm exactly
+ * (international yard and pound agreement, 1959).
+ */
+import { err, ok, type Result } from '#lib/base/result.ts'
+import type { Answer, Unit } from '../protocol/need.ts'
+import type { Fact } from '../protocol/schema.ts'
+
+export type AnswerFault =
+  | { code: 'answer_missing' }
+  | { code: 'answer_not_offered' }
+  | { code: 'not_a_number' }
+  | { code: 'out_of_range'; min: number; max: number; unit: Unit }
+
+/** How many of the protocol's unit one of the other is. */
+const FACTORS: Partial<Record<Unit, Readonly<Record<string, number>>>> = {
+  m: { m: 1, ft: 0.3048, cm: 0.01, in: 0.0254 },
+  cm: { cm: 1, in: 2.54, m: 100, ft: 30.48 },
+}
+
+/** The units a person may answer a number in, the protocol's own first. */
+export function unitsFor(fact: Pick<Fact, 'unit'>): string[] {
+  if (fact.unit === 'm') return ['ft', 'm']
+  if (fact.unit === 'cm') return ['in', 'cm']
+  return fact.unit ? [fact.unit] : []
+}
+
+export function parseAnswer(fact: Fact, raw: string, unit?: string): Result<Answer, AnswerFault> {
+  const typed = raw.trim()
+  if (typed === '') return err({ code: 'answer_missing' })
+  if (typed === 'not_sure') return ok('not_sure')
+  if (fact.kind === 'yes_no') {
+    if (typed === 'yes') return ok(true)
+    if (typed === 'no') return ok(false)
+    return err({ code: 'answer_not_offered' })
+  }
+  // A decimal comma is a decimal point; anything else beside digits is not guessed at.
+  if (!/^\d{1,4}([.,]\d{1,3})?$/.test(typed)) return err({ code: 'not_a_number' })
+  const amount = Number(typed.replace(',', '.'))
+  const own = fact.unit
+  if (own === undefined) return err({ code: 'answer_not_offered' })
+  const factor = unit === undefined ? 1 : (FACTORS[own] ?? { [own]: 1 })[unit]
+  if (factor === undefined) return err({ code: 'answer_not_offered' })
+  const grain = own === 'm' ? 100 : 1
+  // The small addend undoes binary noise such as 3 / 0.01 = 299.99…, never a real centimetre.
+  const value = factor === 1 ? amount : Math.floor(amount * factor * grain + 1e-6) / grain
+  const { min = Number.NEGATIVE_INFINITY, max = Number.POSITIVE_INFINITY } = fact
+  if (value < min || value > max) return err({ code: 'out_of_range', min, max, unit: own })
+  return ok(value)
+}

@@ -1,0 +1,76 @@
+/**
+ * A person decides otherwise than the engine, and says why. The engine's answer
+ * stays beside it for ever; the booking follows the person's.
+ */
+import { z } from 'zod'
+import {
+  effectiveDisposition,
+  findNewestAssessment,
+  findReferralToScreen,
+  insertAssessment,
+  settleReferral,
+} from '#db/queries/assessments.ts'
+import { recordAudit } from '#db/queries/audit.ts'
+import { err, ok, type Result } from '#lib/base/result.ts'
+import { may } from '#lib/domain/access/policy.ts'
+import { DISPOSITIONS, type Disposition } from '#lib/domain/screening/screening.ts'
+import type { Ctx } from './context.ts'
+import { inTransaction } from './in-transaction.ts'
+import { refitVisit } from './steps/refit-visit.ts'
+
+export const overruleDispositionInput = z.object({
+  referralId: z.string(),
+  /** The screening that was on the page: a newer one must be read first. */
+  assessmentId: z.string(),
+  to: z.enum(DISPOSITIONS),
+  because: z.string().trim().min(10).max(1000),
+})
+export type OverruleDispositionInput = z.output<typeof overruleDispositionInput>
+
+export type OverruledDisposition = { assessmentId: string; disposition: Disposition }
+export type OverruleDispositionError =
+  | { code: 'referral_not_found' }
+  | { code: 'screened_again' }
+  | { code: 'nothing_to_overrule' }
+  /** An emergency is answered by a person first (the call task), then overruled. */
+  | { code: 'stopped' }
+
+/** Writes a new assessment that carries the engine's answer and the person's. */
+export async function overruleDisposition(
+  ctx: Ctx,
+  { referralId, assessmentId, to, because }: OverruleDispositionInput,
+): Promise<Result<OverruledDisposition, OverruleDispositionError>> {
+  const now = ctx.now()
+  const { clinicId } = ctx.actor
+  return inTransaction<OverruledDisposition, OverruleDispositionError>(ctx, async (tx) => {
+    const referral = await findReferralToScreen(tx, clinicId, referralId)
+    if (!referral || !may(ctx.actor, 'screening.overrule', { clinicId, referralId }))
+      return err({ code: 'referral_not_found' })
+    if (referral.isStopped) return err({ code: 'stopped' })
+    const newest = await findNewestAssessment(tx, clinicId, referralId)
+    if (!newest || newest.id !== assessmentId || referral.seeBy === null) return err({ code: 'screened_again' })
+    if (effectiveDisposition(newest) === to) return err({ code: 'nothing_to_overrule' })
+
+    const id = ctx.newId('asm')
+    const overruled = to === newest.disposition ? null : { to, because, by: ctx.actor.id }
+    await insertAssessment(tx, clinicId, referralId, { ...newest, id, at: now, overruled })
+    const stage = to === 'ask_again' ? 'triaged' : 'screened'
+    await settleReferral(tx, clinicId, referralId, {
+      stage: referral.stage === 'booked' ? 'booked' : stage,
+      seeBy: referral.seeBy,
+      isStopped: false,
+    })
+    await refitVisit(tx, ctx, referralId)
+    await recordAudit(tx, {
+      id: ctx.newId('aud'),
+      at: now,
+      actor: ctx.actor,
+      action: 'screening.overruled',
+      subject: id,
+      referralId,
+      before: { disposition: effectiveDisposition(newest) },
+      after: { disposition: to, because },
+    })
+    return ok({ assessmentId: id, disposition: to })
+  })
+}

@@ -1,0 +1,92 @@
+/** Saves one page of the home check's details: place, contact, times, or agreement. */
+import { z } from 'zod'
+import { findReferralToScreen } from '#db/queries/assessments.ts'
+import { recordAudit } from '#db/queries/audit.ts'
+import { findHomeCheck, type HomeCheckChange, saveHomeCheck } from '#db/queries/home-checks.ts'
+import { err, ok, type Result } from '#lib/base/result.ts'
+import type { Temporal } from '#lib/base/time.ts'
+import { may } from '#lib/domain/access/policy.ts'
+import {
+  consentSchema,
+  contactSchema,
+  type DetailStep,
+  placeSchema,
+  timesSchema,
+  windowsFrom,
+} from '#lib/domain/home/details.ts'
+import { findState } from '#lib/domain/intake/us-states.ts'
+import type { Ctx } from './context.ts'
+import { inTransaction } from './in-transaction.ts'
+import { openDetail } from './read-home-check.ts'
+import { refitVisit } from './steps/refit-visit.ts'
+
+/** One page as its form sent it. */
+export const homeDetailsInput = z.discriminatedUnion('step', [
+  placeSchema.extend({ step: z.literal('place') }),
+  contactSchema.extend({ step: z.literal('contact') }),
+  timesSchema.extend({ step: z.literal('times') }),
+  consentSchema.extend({ step: z.literal('consent') }),
+])
+export type HomeDetailsInput = z.output<typeof homeDetailsInput>
+
+export type SavedHomeDetails = { next: DetailStep | null }
+export type SaveHomeDetailsError = { code: 'referral_not_found' } | { code: 'check_closed' }
+
+export async function saveHomeDetails(
+  ctx: Ctx,
+  referralId: string,
+  input: HomeDetailsInput,
+): Promise<Result<SavedHomeDetails, SaveHomeDetailsError>> {
+  const now = ctx.now()
+  const { clinicId } = ctx.actor
+  return inTransaction<SavedHomeDetails, SaveHomeDetailsError>(ctx, async (tx) => {
+    const referral = await findReferralToScreen(tx, clinicId, referralId)
+    if (!referral || !may(ctx.actor, 'check.answer', { clinicId, referralId }))
+      return err({ code: 'referral_not_found' })
+    if (referral.stage === 'closed') return err({ code: 'check_closed' })
+
+    const before = await findHomeCheck(tx, clinicId, referralId)
+    const change = changeFrom(input, now)
+    await saveHomeCheck(tx, clinicId, referralId, { ...change, ...(before?.startedAt ? {} : { startedAt: now }) })
+    await recordAudit(tx, {
+      id: ctx.newId('aud'),
+      at: now,
+      actor: ctx.actor,
+      action: `check.${input.step}_given`,
+      subject: referralId,
+      referralId,
+      before: before && pick(before, change),
+      after: change,
+    })
+    // Another state needs another licence, another helper's hours another start.
+    await refitVisit(tx, ctx, referralId)
+    return ok({ next: openDetail(await findHomeCheck(tx, clinicId, referralId)) })
+  })
+}
+
+function changeFrom(input: HomeDetailsInput, now: Temporal.Instant): HomeCheckChange {
+  switch (input.step) {
+    case 'place': {
+      const { placeAddress, placeState, timeZone } = input
+      return { placeAddress, placeState: findState(placeState)?.code ?? placeState, timeZone }
+    }
+    case 'contact': {
+      const { callbackPhone, contactName, contactPhone } = input
+      return { callbackPhone, contactName, contactPhone }
+    }
+    case 'times':
+      return {
+        patientWindows: windowsFrom(input.days, input.parts),
+        helperWindows: windowsFrom(input.helperDays, input.helperParts),
+        helperName: input.helperName === '' ? null : input.helperName,
+        timesAnsweredAt: now,
+      }
+    case 'consent':
+      return { consentedAt: now }
+  }
+}
+
+function pick(before: HomeCheckChange, change: HomeCheckChange): HomeCheckChange {
+  const keys = Object.keys(change) as (keyof HomeCheckChange)[]
+  return Object.fromEntries(keys.map((key) => [key, before[key]])) as HomeCheckChange
+}

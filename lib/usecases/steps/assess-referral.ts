@@ -1,0 +1,119 @@
+/**
+ * Screens a referral again, from what is known now, and writes the answer down:
+ * the engine's disposition, its plan, a see-by time that can only come nearer,
+ * and the tasks that a newly raised red flag opens.
+ *
+ * A person's overruling stays in force only while the engine keeps saying what
+ * it said when it was overruled; once the answer changes, a person looks again.
+ */
+
+import type { Db } from '#db/client.ts'
+import { asAnswers, listAnswers } from '#db/queries/answers.ts'
+import {
+  type Assessment,
+  effectiveDisposition,
+  findNewestAssessment,
+  findReferralToScreen,
+  insertAssessment,
+  settleReferral,
+} from '#db/queries/assessments.ts'
+import { recordAudit } from '#db/queries/audit.ts'
+import { getClinic } from '#db/queries/clinics.ts'
+import { getProtocol } from '#db/queries/protocols.ts'
+import { invariant } from '#lib/base/invariant.ts'
+import { Temporal } from '#lib/base/time.ts'
+import { dueBy } from '#lib/domain/calendar/due.ts'
+import type { Stage } from '#lib/domain/desk/stages.ts'
+import { buildPlan } from '#lib/domain/plan/build-plan.ts'
+import { type Answers, type Facts, knownFacts } from '#lib/domain/protocol/need.ts'
+import { screen } from '#lib/domain/screening/screen.ts'
+import type { Screening } from '#lib/domain/screening/screening.ts'
+import type { Ctx } from '../context.ts'
+import { openTask } from './open-task.ts'
+
+/** The facts the engine reads: what is known of the answers, and the age in whole years. */
+export function factsOf(answers: Answers, birthDate: string | null, today: Temporal.PlainDate): Facts {
+  const known = knownFacts(answers)
+  if (birthDate === null) return known
+  return { ...known, age_years: Temporal.PlainDate.from(birthDate).until(today, { largestUnit: 'years' }).years }
+}
+
+/** Null while the referral is not triaged: there is nothing to screen against. */
+export async function assessReferral(tx: Db, ctx: Ctx, referralId: string): Promise<Assessment | null> {
+  const now = ctx.now()
+  const { clinicId } = ctx.actor
+  const referral = await findReferralToScreen(tx, clinicId, referralId)
+  invariant(referral, 'a referral that is screened is there')
+  const { protocolId, protocolVersion, conditionId, side, seeBy } = referral
+  if (protocolId === null || protocolVersion === null || conditionId === null || side === null || seeBy === null)
+    return null
+
+  const clinic = await getClinic(tx, clinicId)
+  const protocol = await getProtocol(tx, clinicId, protocolId, protocolVersion)
+  const answers = asAnswers(await listAnswers(tx, clinicId, referralId))
+  const before = await findNewestAssessment(tx, clinicId, referralId)
+
+  const facts = factsOf(answers, referral.birthDate, now.toZonedDateTimeISO(clinic.timeZone).toPlainDate())
+  const { policy } = clinic
+  const screening = screen({ protocol, conditionId, side, facts, policy: policy.screening })
+  const plan = buildPlan({ protocol, screening, side, policy: policy.visit })
+  const assessment: Assessment = {
+    id: ctx.newId('asm'),
+    at: now,
+    disposition: screening.disposition,
+    screening,
+    plan: plan.steps.length > 0 ? plan : null,
+    overruled: before !== null && saysTheSame(before.screening, screening) ? before.overruled : null,
+  }
+  await insertAssessment(tx, clinicId, referralId, assessment)
+
+  const raised = newlyRaised(before?.screening ?? null, screening)
+  const isEmergency = raised.some((flag) => flag.level === 'emergency')
+  const limit = screening.seeBy === null ? null : dueBy(screening.seeBy, now, { ...policy, ...clinic })
+  await settleReferral(tx, clinicId, referralId, {
+    stage: stageAfter(referral.stage, assessment),
+    seeBy: limit !== null && Temporal.Instant.compare(limit, seeBy) < 0 ? limit : seeBy,
+    isStopped: referral.isStopped || isEmergency,
+  })
+  for (const { flagId, level } of raised) {
+    if (level === 'in_person') continue
+    const kind = level === 'emergency' ? 'emergency_call' : 'urgent_flag'
+    // Triage itself is a person looking at the flag; only the emergency needs a second, immediate deed.
+    if (kind === 'urgent_flag' && ctx.actor.kind === 'staff') continue
+    await openTask(tx, ctx, {
+      referralId,
+      kind,
+      dedupeKey: `${kind}:${flagId}`,
+      detail: { flagId },
+      dueAt: limit ?? now,
+    })
+  }
+  await recordAudit(tx, {
+    id: ctx.newId('aud'),
+    at: now,
+    actor: ctx.actor,
+    action: 'referral.screened',
+    subject: assessment.id,
+    referralId,
+    before: before && { disposition: before.disposition, overruledTo: before.overruled?.to ?? null },
+    after: { disposition: screening.disposition, rule: screening.rule, because: screening.because },
+  })
+  return assessment
+}
+
+function newlyRaised(before: Screening | null, after: Screening) {
+  const known = new Set(before?.raised.map((flag) => flag.flagId) ?? [])
+  return after.raised.filter((flag) => !known.has(flag.flagId))
+}
+
+function saysTheSame(a: Screening, b: Screening): boolean {
+  const key = ({ disposition, rule, because, conditionId }: Screening) =>
+    JSON.stringify([disposition, rule, because, conditionId])
+  return key(a) === key(b)
+}
+
+/** A decision can be lost again: what was screened goes back to asking when the answers no longer carry it. */
+function stageAfter(stage: Stage, assessment: Assessment): Stage {
+  if (stage === 'booked' || stage === 'closed') return stage
+  return effectiveDisposition(assessment) === 'ask_again' ? 'triaged' : 'screened'
+}

@@ -1,0 +1,101 @@
+/**
+ * After a change, makes a booked visit follow what is known now: plan, place and
+ * packet at once, and a task for the coordinator where the visit itself no longer
+ * fits. Called by everything that changes an answer, a place or a decision.
+ */
+import type { Db } from '#db/client.ts'
+import { effectiveDisposition, findNewestAssessment, findReferralToScreen } from '#db/queries/assessments.ts'
+import { recordAudit } from '#db/queries/audit.ts'
+import { findBookedVisitForUpdate, hasLicence, replanVisit } from '#db/queries/booked-visit.ts'
+import { getClinic } from '#db/queries/clinics.ts'
+import { findHomeCheck } from '#db/queries/home-checks.ts'
+import { getProtocol } from '#db/queries/protocols.ts'
+import { markTasksDone } from '#db/queries/tasks.ts'
+import { keepToPlanned, whyItNoLongerFits } from '#lib/domain/booking/refit.ts'
+import { messagesForNewPacket } from '#lib/domain/messages/schedule.ts'
+import { buildPlan } from '#lib/domain/plan/build-plan.ts'
+import type { Ctx } from '../context.ts'
+import { openTask } from './open-task.ts'
+import { queueMessages } from './queue-messages.ts'
+import { revisePacket } from './revise-packet.ts'
+
+/** Does nothing without a booked video visit: coming to the clinic fits whatever changes at home. */
+export async function refitVisit(tx: Db, ctx: Ctx, referralId: string): Promise<void> {
+  const now = ctx.now()
+  const { clinicId } = ctx.actor
+  const booked = await findBookedVisitForUpdate(tx, clinicId, referralId)
+  const assessment = await findNewestAssessment(tx, clinicId, referralId)
+  if (booked === null || booked.mode !== 'video' || assessment === null) return
+  const referral = await findReferralToScreen(tx, clinicId, referralId)
+  if (!referral?.side) return
+
+  const home = await findHomeCheck(tx, clinicId, referralId)
+  const placeState = home?.placeState ?? booked.placeState
+  const day = booked.startsAt.toZonedDateTimeISO(booked.patientTimeZone).toPlainDate().toString()
+  const reasons = whyItNoLongerFits({
+    booked,
+    disposition: effectiveDisposition(assessment),
+    plan: assessment.plan,
+    hasLicence: placeState !== null && (await hasLicence(tx, clinicId, booked.clinicianId, placeState, day)),
+    timeZone: home?.timeZone ?? booked.patientTimeZone,
+    patientWindows: home?.patientWindows ?? [],
+    helperWindows: home?.helperWindows ?? [],
+  })
+
+  const clinic = await getClinic(tx, clinicId)
+  const { screening } = assessment
+  const protocol = await getProtocol(tx, clinicId, screening.protocolId, screening.protocolVersion)
+  const plan = reasons.includes('too_long')
+    ? buildPlan({
+        protocol,
+        screening: keepToPlanned(screening, booked.plan),
+        side: referral.side,
+        policy: clinic.policy.visit,
+      })
+    : assessment.plan
+  await replanVisit(tx, clinicId, booked.id, { plan, assessmentId: assessment.id, placeState, at: now })
+  const packet = await revisePacket(tx, ctx, booked.id)
+  if (packet?.isNew) {
+    const visit = {
+      id: booked.id,
+      referralId,
+      mode: booked.mode,
+      startsAt: booked.startsAt,
+      calendarSequence: booked.calendarSequence,
+    }
+    await queueMessages(
+      tx,
+      ctx,
+      messagesForNewPacket({
+        visit,
+        revision: packet.revision,
+        policy: clinic.policy,
+        zone: booked.patientTimeZone,
+        now,
+      }),
+    )
+  }
+
+  const done = { at: now, by: ctx.actor.id, note: null }
+  await markTasksDone(tx, clinicId, referralId, done, 'replan')
+  if (reasons.length > 0) {
+    await openTask(tx, ctx, {
+      referralId,
+      kind: 'replan',
+      dedupeKey: `replan:${booked.id}`,
+      detail: { visitId: booked.id, reasons },
+      dueAt: booked.startsAt,
+    })
+  }
+  if (packet?.isNew || reasons.length > 0) {
+    await recordAudit(tx, {
+      id: ctx.newId('aud'),
+      at: now,
+      actor: ctx.actor,
+      action: 'visit.refitted',
+      subject: booked.id,
+      referralId,
+      after: { packetRevision: packet?.revision ?? null, reasons },
+    })
+  }
+}

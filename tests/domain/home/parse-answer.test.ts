@@ -1,0 +1,68 @@
+import fc from 'fast-check'
+import { describe, expect, test } from 'vitest'
+import { parseAnswer, unitsFor } from '#lib/domain/home/parse-answer.ts'
+import type { Fact } from '#lib/domain/protocol/schema.ts'
+
+const words = { en: 'x', es: 'x' }
+const yesNo: Fact = {
+  id: 'strap',
+  kind: 'yes_no',
+  area: 'equipment',
+  askedOf: 'patient',
+  ask: words,
+  why: words,
+  source: 'common practice',
+}
+const lane: Fact = { ...yesNo, id: 'lane_m', kind: 'number', unit: 'm', min: 0, max: 30, area: 'space' }
+const seat: Fact = { ...yesNo, id: 'seat_cm', kind: 'number', unit: 'cm', min: 20, max: 120, area: 'seat' }
+
+describe('an answer as it was typed', () => {
+  test.each([
+    ['yes', true],
+    ['no', false],
+    ['not_sure', 'not_sure'],
+  ])('%s is understood', (raw, value) => {
+    expect(parseAnswer(yesNo, raw)).toEqual({ ok: true, value })
+  })
+
+  // 1 ft = 0.3048 m and 1 in = 2.54 cm exactly (international yard and pound agreement, 1959).
+  test.each([
+    ['12', 'ft', lane, 3.65],
+    ['10', 'ft', lane, 3.04],
+    ['3.5', 'm', lane, 3.5],
+    ['3,5', 'm', lane, 3.5],
+    ['320', 'cm', lane, 3.2],
+    ['17', 'in', seat, 43],
+    ['43', 'cm', seat, 43],
+  ])('%s %s is kept in the protocol unit, never rounded up', (raw, unit, fact, value) => {
+    expect(parseAnswer(fact as Fact, raw as string, unit as string)).toEqual({ ok: true, value })
+  })
+
+  test.each([
+    ['', yesNo, 'answer_missing'],
+    ['  ', lane, 'answer_missing'],
+    ['maybe', yesNo, 'answer_not_offered'],
+    ['ten', lane, 'not_a_number'],
+    ['-3', lane, 'not_a_number'],
+    ['1e3', lane, 'not_a_number'],
+    ['31', lane, 'out_of_range'],
+    ['<script>', yesNo, 'answer_not_offered'],
+  ])('%j is refused by name', (raw, fact, code) => {
+    expect(parseAnswer(fact as Fact, raw as string)).toMatchObject({ ok: false, error: { code } })
+  })
+
+  // Safety: a conversion may make a room shorter than it is, never longer.
+  test('a length in feet never grows when it is kept in metres', () => {
+    fc.assert(
+      fc.property(fc.integer({ min: 1, max: 95 }), (feet) => {
+        const parsed = parseAnswer(lane, String(feet), 'ft')
+        expect(parsed.ok && typeof parsed.value === 'number' && parsed.value <= feet * 0.3048 + 1e-9).toBe(true)
+      }),
+    )
+  })
+
+  test('the unit people here use comes first', () => {
+    expect(unitsFor(lane)).toEqual(['ft', 'm'])
+    expect(unitsFor(seat)).toEqual(['in', 'cm'])
+  })
+})
