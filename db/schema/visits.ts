@@ -144,6 +144,8 @@ export const readinessMarks = pgTable(
     visitId: text('visit_id').notNull(),
     item: readinessItem('item').notNull(),
     state: markState('state').notNull(),
+    /** Start of the visit when it was said: what was confirmed for another start does not count. */
+    forStartsAt: instant('for_starts_at').notNull(),
     by: text('by').notNull(),
     byKind: text('by_kind').notNull(),
     at: instant('at').notNull(),

@@ -1,0 +1,1 @@
+ALTER TABLE "readiness_marks" ADD COLUMN "for_starts_at" timestamp with time zone NOT NULL;
