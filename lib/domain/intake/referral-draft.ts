@@ -7,7 +7,7 @@
  * A field that is absent is null and is asked for (`missingFrom`). A field that
  * is present but wrong is never dropped in silence.
  */
-import { parsePhoneNumber } from 'libphonenumber-js'
+import parsePhoneNumber from 'libphonenumber-js'
 import { z } from 'zod'
 import { err, ok, type Result } from '#lib/base/result.ts'
 import { Temporal } from '#lib/base/time.ts'
