@@ -5,12 +5,11 @@ import type { ExamPlan } from '#lib/domain/plan/exam-plan.ts'
 import type { Db } from '../client.ts'
 import { licences, visits } from '../schema/index.ts'
 
-/** The referral's booked visit, locked; null when none is. */
-export async function findBookedVisitForUpdate(tx: Db, clinicId: string, referralId: string) {
+/** The referral's booked video visit, locked; null when none is. */
+export async function findBookedVideoForUpdate(tx: Db, clinicId: string, referralId: string) {
   const [row] = await tx
     .select({
       id: visits.id,
-      mode: visits.mode,
       clinicianId: visits.clinicianId,
       startsAt: visits.startsAt,
       endsAt: visits.endsAt,
@@ -20,7 +19,14 @@ export async function findBookedVisitForUpdate(tx: Db, clinicId: string, referra
       calendarSequence: visits.calendarSequence,
     })
     .from(visits)
-    .where(and(eq(visits.clinicId, clinicId), eq(visits.referralId, referralId), eq(visits.status, 'booked')))
+    .where(
+      and(
+        eq(visits.clinicId, clinicId),
+        eq(visits.referralId, referralId),
+        eq(visits.status, 'booked'),
+        eq(visits.mode, 'video'),
+      ),
+    )
     .for('update')
   return row ? { ...row, plan: row.plan as ExamPlan | null } : null
 }
@@ -61,4 +67,21 @@ export async function replanVisit(
     .update(visits)
     .set({ ...set, changedAt: at, version: sql`${visits.version} + 1` })
     .where(and(eq(visits.clinicId, clinicId), eq(visits.id, visitId)))
+}
+
+/** Whether an in-person visit of the referral is booked: then a video visit beside it is an early look. */
+export async function hasInPersonVisit(db: Db, clinicId: string, referralId: string): Promise<boolean> {
+  const [row] = await db
+    .select({ id: visits.id })
+    .from(visits)
+    .where(
+      and(
+        eq(visits.clinicId, clinicId),
+        eq(visits.referralId, referralId),
+        eq(visits.status, 'booked'),
+        eq(visits.mode, 'in_person'),
+      ),
+    )
+    .limit(1)
+  return row !== undefined
 }

@@ -1,12 +1,12 @@
 /** Where the patient will be, whom to call and when people are free. */
 import { and, eq, sql } from 'drizzle-orm'
 import { z } from 'zod'
+import type { WeeklyWindow } from '#lib/domain/calendar/weekly-window.ts'
 import type { Db } from '../client.ts'
 import { homeChecks, patients, referrals } from '../schema/index.ts'
 
 const windowSchema = z.strictObject({ weekday: z.number().int().min(1).max(7), from: z.string(), to: z.string() })
 const windowsSchema = z.array(windowSchema)
-export type WeeklyWindow = z.output<typeof windowSchema>
 
 export type HomeCheck = Omit<
   typeof homeChecks.$inferSelect,

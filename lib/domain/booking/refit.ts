@@ -5,8 +5,9 @@
  * the plan at once. Nothing is ever added beyond the minutes that were booked;
  * whatever no longer fits is named, for a person to decide.
  */
-import { Temporal } from '#lib/base/time.ts'
-import type { WeeklyWindow } from '../home/details.ts'
+import type { Temporal } from '#lib/base/time.ts'
+import { type WeeklyWindow, windowsBetween } from '../calendar/weekly-window.ts'
+import { DAY_MS, zoneClock } from '../calendar/zone-clock.ts'
 import type { ExamPlan } from '../plan/exam-plan.ts'
 import type { Disposition, Screening } from '../screening/screening.ts'
 
@@ -23,6 +24,8 @@ export type RefitInput = {
   /** The plan made from the newest screening; null = no station is possible. */
   plan: ExamPlan | null
   hasLicence: boolean
+  /** A video look beside an in-person visit that stands: it was never to replace it. */
+  isEarlyLook: boolean
   timeZone: string
   patientWindows: readonly WeeklyWindow[]
   helperWindows: readonly WeeklyWindow[]
@@ -31,7 +34,10 @@ export type RefitInput = {
 /** The reasons for which a person has to look at a booked video visit; none = it fits. */
 export function whyItNoLongerFits(input: RefitInput): RefitReason[] {
   const { booked, disposition, plan, timeZone } = input
-  const byVideo = disposition === 'video' || disposition === 'video_with_gaps'
+  const byVideo =
+    disposition === 'video' ||
+    disposition === 'video_with_gaps' ||
+    (disposition === 'urgent_in_person' && input.isEarlyLook)
   const bookedMin = booked.startsAt.until(booked.endsAt).total('minutes')
   const helper = plan?.helperWindow ?? null
   const fits: Record<RefitReason, boolean> = {
@@ -57,7 +63,7 @@ export function keepToPlanned(screening: Screening, planned: ExamPlan | null): S
   return { ...screening, stations: screening.stations.filter((station) => known.has(station.stationId)) }
 }
 
-/** Inside one of the weekly windows, on the wall clock of the zone. No windows = any time. */
+/** Inside the weekly windows, on the wall clock of the zone. No windows = any time. */
 function isFree(
   from: Temporal.Instant,
   to: Temporal.Instant,
@@ -65,20 +71,7 @@ function isFree(
   windows: readonly WeeklyWindow[],
 ): boolean {
   if (windows.length === 0) return true
-  const start = from.toZonedDateTimeISO(timeZone)
-  const end = to.toZonedDateTimeISO(timeZone)
-  const startsAt = start.toPlainTime()
-  const endsAt = end.toPlainTime()
-  if (!start.toPlainDate().equals(end.toPlainDate())) return false
-  const open = windows
-    .filter((window) => window.weekday === start.dayOfWeek)
-    .map((window) => ({ from: Temporal.PlainTime.from(window.from), to: Temporal.PlainTime.from(window.to) }))
-    .sort((a, b) => Temporal.PlainTime.compare(a.from, b.from))
-  // Windows that touch are one: a visit may run from the morning into the afternoon.
-  let reached = startsAt
-  for (const window of open) {
-    if (Temporal.PlainTime.compare(window.from, reached) <= 0 && Temporal.PlainTime.compare(window.to, reached) > 0)
-      reached = window.to
-  }
-  return Temporal.PlainTime.compare(endsAt, reached) <= 0 && !reached.equals(startsAt)
+  const [start, end] = [from.epochMilliseconds, to.epochMilliseconds]
+  const open = windowsBetween(windows, zoneClock(timeZone, start - DAY_MS, end + DAY_MS), start, end)
+  return open.some((window) => window.start <= start && end <= window.end)
 }

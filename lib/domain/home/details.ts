@@ -4,6 +4,7 @@
  * whom to call, when people are free, and their agreement.
  */
 import { z } from 'zod'
+import type { WeeklyWindow } from '../calendar/weekly-window.ts'
 import { findState } from '../intake/us-states.ts'
 
 /** Steps after the exam's own questions, in order. */
@@ -55,8 +56,6 @@ export const timesSchema = z.object({
   helperParts: z.array(z.enum(DAY_PART_IDS)).max(3),
 })
 export const consentSchema = z.object({ agreed: z.literal('yes') })
-
-export type WeeklyWindow = { weekday: number; from: string; to: string }
 
 /** Days times parts of the day. Nothing chosen = any time: then nothing is ruled out. */
 export function windowsFrom(days: readonly number[], parts: readonly DayPart[]): WeeklyWindow[] {

@@ -6,7 +6,7 @@
 import type { Db } from '#db/client.ts'
 import { effectiveDisposition, findNewestAssessment, findReferralToScreen } from '#db/queries/assessments.ts'
 import { recordAudit } from '#db/queries/audit.ts'
-import { findBookedVisitForUpdate, hasLicence, replanVisit } from '#db/queries/booked-visit.ts'
+import { findBookedVideoForUpdate, hasInPersonVisit, hasLicence, replanVisit } from '#db/queries/booked-visit.ts'
 import { getClinic } from '#db/queries/clinics.ts'
 import { findHomeCheck } from '#db/queries/home-checks.ts'
 import { getProtocol } from '#db/queries/protocols.ts'
@@ -23,9 +23,9 @@ import { revisePacket } from './revise-packet.ts'
 export async function refitVisit(tx: Db, ctx: Ctx, referralId: string): Promise<void> {
   const now = ctx.now()
   const { clinicId } = ctx.actor
-  const booked = await findBookedVisitForUpdate(tx, clinicId, referralId)
+  const booked = await findBookedVideoForUpdate(tx, clinicId, referralId)
   const assessment = await findNewestAssessment(tx, clinicId, referralId)
-  if (booked === null || booked.mode !== 'video' || assessment === null) return
+  if (booked === null || assessment === null) return
   const referral = await findReferralToScreen(tx, clinicId, referralId)
   if (!referral?.side) return
 
@@ -37,6 +37,7 @@ export async function refitVisit(tx: Db, ctx: Ctx, referralId: string): Promise<
     disposition: effectiveDisposition(assessment),
     plan: assessment.plan,
     hasLicence: placeState !== null && (await hasLicence(tx, clinicId, booked.clinicianId, placeState, day)),
+    isEarlyLook: assessment.screening.earlyLook && (await hasInPersonVisit(tx, clinicId, referralId)),
     timeZone: home?.timeZone ?? booked.patientTimeZone,
     patientWindows: home?.patientWindows ?? [],
     helperWindows: home?.helperWindows ?? [],
@@ -59,7 +60,6 @@ export async function refitVisit(tx: Db, ctx: Ctx, referralId: string): Promise<
     const visit = {
       id: booked.id,
       referralId,
-      mode: booked.mode,
       startsAt: booked.startsAt,
       calendarSequence: booked.calendarSequence,
     }
