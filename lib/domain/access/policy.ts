@@ -42,8 +42,7 @@ export type Action = (typeof ACTIONS)[number]
  * clinic: anything of the actor's clinic. own_list: only where the target's
  * clinician is the actor. own_referral: only the referral of the patient's link.
  */
-export const SCOPES = ['clinic', 'own_list', 'own_referral', 'never'] as const
-export type Scope = (typeof SCOPES)[number]
+export type Scope = 'clinic' | 'own_list' | 'own_referral' | 'never'
 
 export type Party = Role | 'patient' | 'system'
 export const PARTIES = [

@@ -62,7 +62,6 @@ export const referralDraftSchema = z.strictObject({
 })
 export type ReferralDraft = z.output<typeof referralDraftSchema>
 export type DraftField = keyof ReferralDraft
-export const DRAFT_FIELDS = Object.keys(referralDraftSchema.shape) as DraftField[]
 
 /** What was written, before anything is checked. Absent, null and blank are the same. */
 export type RawReferral = { readonly [field in DraftField]?: string | null }
