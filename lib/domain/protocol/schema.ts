@@ -38,6 +38,8 @@ export const factSchema = z.strictObject({
   area: z.enum(AREAS),
   /** Who can answer: a patient at home, or only staff (from the referral). */
   askedOf: z.enum(['patient', 'staff']),
+  /** What staff call it, so that both "helper" and "no helper" read well. */
+  label: z.string().min(1),
   ask: textSchema,
   hint: textSchema.optional(),
   /** Shown when the person asks why. */
@@ -45,7 +47,9 @@ export const factSchema = z.strictObject({
   /** Asked only while this is not surely false. */
   askWhen: needSchema.optional(),
   /** Present when a household can change it: how much trouble that is (1 = fetch it, 5 = hard) and how to say it. */
-  change: z.strictObject({ cost: z.number().int().min(1).max(5), to: z.union([z.boolean(), z.number()]), say: textSchema }).optional(),
+  change: z
+    .strictObject({ cost: z.number().int().min(1).max(5), to: z.union([z.boolean(), z.number()]), say: textSchema })
+    .optional(),
   source,
 })
 export type Fact = z.output<typeof factSchema>
@@ -83,6 +87,8 @@ export type SetUp = z.output<typeof setUpSchema>
 
 export const waySchema = z.strictObject({
   id,
+  /** When this way is done in another set-up than the station's. */
+  setUp: id.optional(),
   needs: needSchema,
   helper: z.boolean(),
   /** 1 = as good as the reference manner. */
@@ -123,7 +129,12 @@ export const conditionSchema = z.strictObject({
   id,
   title: z.string().min(1),
   plain: textSchema,
-  icd10: z.strictObject({ left: z.array(icd10), right: z.array(icd10), both: z.array(icd10), unspecified: z.array(icd10) }),
+  icd10: z.strictObject({
+    left: z.array(icd10),
+    right: z.array(icd10),
+    both: z.array(icd10),
+    unspecified: z.array(icd10),
+  }),
   stations: z.strictObject({ essential: z.array(id), useful: z.array(id), optional: z.array(id) }),
   /** Never done at home while this is suspected. */
   forbids: z.array(id),
@@ -148,6 +159,8 @@ export const redFlagSchema = z.strictObject({
   seeBy: seeBySchema.optional(),
   /** Plain advice. Never a diagnosis. */
   advice: textSchema,
+  /** Conditions of which this flag is a part, so that it does not forbid their early look. */
+  earlyLookWith: z.array(id).optional(),
   source,
 })
 export type RedFlag = z.output<typeof redFlagSchema>
@@ -163,7 +176,13 @@ export const homeRuleSchema = z.strictObject({
 export type HomeRule = z.output<typeof homeRuleSchema>
 
 /** A fact worked out from other facts, e.g. "at risk of falling". Needs read it like any other. */
-export const derivedFactSchema = z.strictObject({ id, title: z.string().min(1), plain: textSchema, when: needSchema, source })
+export const derivedFactSchema = z.strictObject({
+  id,
+  title: z.string().min(1),
+  plain: textSchema,
+  when: needSchema,
+  source,
+})
 export type DerivedFact = z.output<typeof derivedFactSchema>
 
 export const costsSchema = z.strictObject({
@@ -192,7 +211,7 @@ export const protocolSchema = z.strictObject({
   conditions: z.array(conditionSchema),
   redFlags: z.array(redFlagSchema),
   homeRules: z.array(homeRuleSchema),
-  precedence: z.array(z.strictObject({ first: id, then: id, why: z.string().min(1) })),
+  precedence: z.array(z.strictObject({ first: id, second: id, why: z.string().min(1) })),
   costs: costsSchema,
   /** Weight of a station in the coverage figure, by importance. */
   weights: z.strictObject({ essential: z.number(), useful: z.number(), optional: z.number(), source }),

@@ -1,6 +1,6 @@
 /** What screening says about one referral: values with their reasons, ready to store and to show. */
 import type { Facts } from '../protocol/need.ts'
-import type { FlagLevel, Importance, SeeBy } from '../protocol/schema.ts'
+import type { FlagLevel, Importance, SeeBy, Side } from '../protocol/schema.ts'
 
 /** Strong Kleene truth. */
 export type Truth = 'yes' | 'no' | 'not_known'
@@ -62,6 +62,7 @@ export type Screening = {
   protocolId: string
   protocolVersion: number
   conditionId: string
+  side: Side
   facts: Facts
   disposition: Disposition
   rule: LadderRule

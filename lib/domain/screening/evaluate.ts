@@ -1,0 +1,150 @@
+/**
+ * Is a need met, and why?
+ *
+ * Strong Kleene logic: what was not answered is neither yes nor no, and only
+ * answers that settle a need whatever the rest may be settle it. The reasons are
+ * exact, because people are told them and act on them.
+ */
+import { expand, type PlainNeed, type Terms } from '../protocol/expand.ts'
+import type { Facts, Need } from '../protocol/need.ts'
+import type { Truth } from './screening.ts'
+
+export type Evaluation = {
+  truth: Truth
+  /**
+   * Yes or no: every minimal set of answered facts that forces it.
+   * Not known: every minimal set of unanswered facts whose answers could decide it.
+   */
+  reasons: string[][]
+}
+
+/** The truth of a need over what is known, with every minimal reason. */
+export function evaluate(need: Need, facts: Facts, terms: Terms): Evaluation {
+  const plain = expand(need, terms)
+  const truth = truthOf(plain, facts)
+  if (truth !== 'not_known') return { truth, reasons: factSets(cubes(plain, truth === 'yes', answered(facts))) }
+  const open = unanswered(facts)
+  return { truth, reasons: factSets([...cubes(plain, true, open), ...cubes(plain, false, open)]) }
+}
+
+/** The truth alone. */
+export function truthOf(need: PlainNeed, facts: Facts): Truth {
+  if ('fact' in need) {
+    const value = facts[need.fact]
+    if ('is' in need) return typeof value === 'boolean' ? (value === need.is ? 'yes' : 'no') : 'not_known'
+    return typeof value === 'number' ? (value >= need.atLeast ? 'yes' : 'no') : 'not_known'
+  }
+  if ('not' in need) return negate(truthOf(need.not, facts))
+  const [parts, settles, otherwise] =
+    'all' in need ? ([need.all, 'no', 'yes'] as const) : ([need.any, 'yes', 'no'] as const)
+  let result: Truth = otherwise
+  for (const part of parts) {
+    const truth = truthOf(part, facts)
+    if (truth === settles) return settles
+    if (truth === 'not_known') result = 'not_known'
+  }
+  return result
+}
+
+/** Strong Kleene "not". */
+export function negate(truth: Truth): Truth {
+  return truth === 'yes' ? 'no' : truth === 'no' ? 'yes' : 'not_known'
+}
+
+/** What one fact must be: a yes or no, or a number in [from, below). */
+export type Literal = { is: boolean } | { from: number; below: number }
+/** Facts with what each must be, together enough to settle a need. */
+export type Cube = ReadonlyMap<string, Literal>
+type Atom = Extract<PlainNeed, { fact: string }>
+/** The cubes that make one atom what is wanted. */
+type AtomCubes = (atom: Atom, wanted: boolean) => Cube[]
+
+const FREE: Cube = new Map()
+
+/** Only answered facts count, and each must be named. */
+export function answered(facts: Facts): AtomCubes {
+  return (atom, wanted) =>
+    truthOf(atom, facts) === (wanted ? 'yes' : 'no') ? [new Map([[atom.fact, literal(atom, wanted)]])] : []
+}
+
+/** Answered facts are given; unanswered ones may still be either. */
+export function unanswered(facts: Facts): AtomCubes {
+  return (atom, wanted) => {
+    const truth = truthOf(atom, facts)
+    if (truth === 'not_known') return [new Map([[atom.fact, literal(atom, wanted)]])]
+    return truth === (wanted ? 'yes' : 'no') ? [FREE] : []
+  }
+}
+
+function literal(atom: Atom, wanted: boolean): Literal {
+  if ('is' in atom) return { is: atom.is === wanted }
+  return wanted ? { from: atom.atLeast, below: Infinity } : { from: -Infinity, below: atom.atLeast }
+}
+
+/** Every minimal cube that makes a need what is wanted (true = met, false = surely not met). */
+export function cubes(need: PlainNeed, wanted: boolean, atomCubes: AtomCubes): Cube[] {
+  if ('fact' in need) return atomCubes(need, wanted)
+  if ('not' in need) return cubes(need.not, !wanted, atomCubes)
+  const parts = 'all' in need ? need.all : need.any
+  if ('all' in need !== wanted) return absorb(parts.flatMap((part) => cubes(part, wanted, atomCubes)))
+  let product: Cube[] = [FREE]
+  for (const part of parts) {
+    const next = cubes(part, wanted, atomCubes)
+    product = absorb(product.flatMap((left) => next.flatMap((right) => meet(left, right) ?? [])))
+    if (product.length === 0) return []
+  }
+  return product
+}
+
+/** Both cubes at once, or null when they contradict each other. */
+function meet(left: Cube, right: Cube): Cube | null {
+  if (left.size === 0) return right
+  const both = new Map(left)
+  for (const [fact, wanted] of right) {
+    const had = both.get(fact)
+    if (had === undefined) both.set(fact, wanted)
+    else if ('is' in had || 'is' in wanted) {
+      if (!('is' in had && 'is' in wanted && had.is === wanted.is)) return null
+    } else {
+      const from = Math.max(had.from, wanted.from)
+      const below = Math.min(had.below, wanted.below)
+      if (from >= below) return null
+      both.set(fact, { from, below })
+    }
+  }
+  return both
+}
+
+/** Drops cubes that ask for all that another asks for, and more. */
+function absorb(all: Cube[]): Cube[] {
+  if (all.length < 2) return all
+  const kept: Cube[] = []
+  for (const cube of [...all].sort((a, b) => a.size - b.size))
+    if (!kept.some((weaker) => implies(cube, weaker))) kept.push(cube)
+  return kept
+}
+
+function implies(cube: Cube, weaker: Cube): boolean {
+  for (const [fact, wanted] of weaker) {
+    const had = cube.get(fact)
+    if (had === undefined) return false
+    if ('is' in had || 'is' in wanted) {
+      if (!('is' in had && 'is' in wanted && had.is === wanted.is)) return false
+    } else if (had.from < wanted.from || had.below > wanted.below) return false
+  }
+  return true
+}
+
+/** The minimal sets of fact ids, in a stable order. */
+export function factSets(all: Cube[]): string[][] {
+  const sets = all
+    .map((cube) => [...cube.keys()].sort())
+    .sort((a, b) => a.length - b.length || compare(a.join(), b.join()))
+  const kept: string[][] = []
+  for (const set of sets) if (!kept.some((smaller) => smaller.every((fact) => set.includes(fact)))) kept.push(set)
+  return kept
+}
+
+function compare(a: string, b: string): number {
+  return a < b ? -1 : a > b ? 1 : 0
+}
