@@ -25,7 +25,8 @@ export function TimeText({ at, timeZone, alsoIn, show = 'day_and_clock', isZoneS
     day: () => dayWords(instant, timeZone, locale),
     clock: () => clock(timeZone),
   }[show]()
-  const isElsewhere = alsoIn !== undefined && show !== 'day' && offsetOf(instant, alsoIn) !== offsetOf(instant, timeZone)
+  const isElsewhere =
+    alsoIn !== undefined && show !== 'day' && offsetOf(instant, alsoIn) !== offsetOf(instant, timeZone)
   return (
     <time dateTime={instant.toString()}>
       {words}

@@ -1,0 +1,53 @@
+/**
+ * The one place where the app asks who a patient's browser belongs to. It came in by a personal link and a date of birth;
+ * from then on a cookie names its session, and every page and action of `/my` begins here.
+ */
+
+import { cookies } from 'next/headers'
+import { redirect } from 'next/navigation'
+import { cache } from 'react'
+import type { PatientActor } from '#lib/domain/access/actor.ts'
+import type { Ctx } from '#lib/usecases/context.ts'
+import { PATIENT_ABSOLUTE_HOURS, type PatientSession, readPatientSession } from '#lib/usecases/read-patient-session.ts'
+import { clinicContext, contextOf } from './runtime.ts'
+import { cookieName, cookieOptions } from './session-cookies.ts'
+
+export type PatientCtx = Ctx & { actor: PatientActor }
+
+/** The context of the patient at this browser; otherwise a page that says to open the link again. */
+export async function patientContext(): Promise<PatientCtx> {
+  return contextOf((await currentPatientOrLink()).actor)
+}
+
+/** The patient at this browser with their language and clinic, for layouts and words. */
+export async function currentPatientOrLink(): Promise<PatientSession> {
+  return (await currentPatient()) ?? redirect('/link-needed')
+}
+
+/** The patient at this browser, if any. Asked of the database once a request. */
+export const currentPatient = cache(async (): Promise<PatientSession | null> => {
+  const value = (await cookies()).get(cookieName('patient'))?.value
+  const [clinicId, token] = value?.split(' ') ?? []
+  return clinicId && token ? readPatientSession(clinicContext(clinicId), token) : null
+})
+
+/** Lets this browser in after `openLink`. Only in a server action or a route handler. */
+export async function rememberPatient({
+  clinicId,
+  sessionToken,
+}: {
+  clinicId: string
+  sessionToken: string
+}): Promise<void> {
+  const jar = await cookies()
+  jar.set(cookieName('patient'), `${clinicId} ${sessionToken}`, {
+    ...cookieOptions(),
+    maxAge: PATIENT_ABSOLUTE_HOURS * 3600,
+  })
+}
+
+/** Forgets who was here, such as on a shared computer. */
+export async function forgetPatient(): Promise<void> {
+  const jar = await cookies()
+  jar.set(cookieName('patient'), '', { ...cookieOptions(), maxAge: 0 })
+}
