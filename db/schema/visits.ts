@@ -101,8 +101,8 @@ export const visits = pgTable(
       sql`${t.status} <> 'held' or (${t.holdExpiresAt} is not null and ${t.heldBy} is not null)`,
     ),
     check('visits_in_person_has_room', sql`${t.mode} = 'video' or ${t.roomId} is not null`),
-    /** One live visit a referral: a second one is a move. */
-    uniqueIndex('visits_one_booked').on(t.clinicId, t.referralId).where(sql`${t.status} = 'booked'`),
+    /** One booked visit of a mode: a second one is a move. Both modes only for an early video look beside a visit in person. */
+    uniqueIndex('visits_one_booked').on(t.clinicId, t.referralId, t.mode).where(sql`${t.status} = 'booked'`),
     uniqueIndex('visits_one_held').on(t.clinicId, t.referralId).where(sql`${t.status} = 'held'`),
     index('visits_starts_idx').on(t.clinicId, t.startsAt),
     index('visits_clinician_idx').on(t.clinicId, t.clinicianId, t.startsAt),

@@ -1,0 +1,137 @@
+/** Reads one referral as booking sees it (`BookingCase`), and says on the referral how far booking has come. */
+import { and, desc, eq, inArray, isNull, sql } from 'drizzle-orm'
+import type { BookingCase, Claim } from '#lib/domain/booking/booking-case.ts'
+import type { WeeklyWindow } from '#lib/domain/calendar/weekly-window.ts'
+import type { ExamPlan } from '#lib/domain/plan/exam-plan.ts'
+import type { Locale } from '#lib/domain/protocol/schema.ts'
+import type { Db } from '../client.ts'
+import { assessments, homeChecks, patients, referrals, tasks, visits } from '../schema/index.ts'
+
+/** Null when the clinic has no such referral. With `lock`, no other command on the same referral runs beside this one. */
+export async function findBookingCase(
+  db: Db,
+  clinicId: string,
+  referralId: string,
+  options: { lock: boolean },
+): Promise<BookingCase | null> {
+  const ofReferral = and(eq(referrals.clinicId, clinicId), eq(referrals.id, referralId))
+  if (options.lock) await db.select({ id: referrals.id }).from(referrals).where(ofReferral).for('no key update')
+
+  const emergency = db
+    .select({ id: tasks.id })
+    .from(tasks)
+    .where(
+      and(
+        eq(tasks.clinicId, referrals.clinicId),
+        eq(tasks.referralId, referrals.id),
+        eq(tasks.kind, 'emergency_call'),
+        isNull(tasks.doneAt),
+      ),
+    )
+  // Sent together; on a server they travel in one go.
+  const [[row], [assessment], claims] = await Promise.all([
+    db
+      .select({
+        stage: referrals.stage,
+        seeBy: referrals.seeBy,
+        isStopped: sql<boolean>`${referrals.isStopped} or exists ${emergency}`,
+        patient: {
+          id: patients.id,
+          givenName: patients.givenName,
+          familyName: patients.familyName,
+          language: patients.language,
+          interpreterLanguage: patients.interpreterLanguage,
+          timeZone: patients.timeZone,
+          preferredSiteId: patients.preferredSiteId,
+        },
+        home: {
+          placeState: homeChecks.placeState,
+          timeZone: homeChecks.timeZone,
+          patientWindows: homeChecks.patientWindows,
+          helperWindows: homeChecks.helperWindows,
+        },
+      })
+      .from(referrals)
+      .innerJoin(patients, and(eq(patients.clinicId, referrals.clinicId), eq(patients.id, referrals.patientId)))
+      .leftJoin(homeChecks, and(eq(homeChecks.clinicId, referrals.clinicId), eq(homeChecks.referralId, referrals.id)))
+      .where(ofReferral),
+    db
+      .select({
+        id: assessments.id,
+        disposition: assessments.disposition,
+        overruledTo: assessments.overruledTo,
+        earlyLook: sql<boolean>`coalesce((${assessments.screening} ->> 'earlyLook')::boolean, false)`,
+        plan: assessments.plan,
+      })
+      .from(assessments)
+      .where(and(eq(assessments.clinicId, clinicId), eq(assessments.referralId, referralId)))
+      .orderBy(desc(assessments.at), desc(assessments.id))
+      .limit(1),
+    listClaims(db, clinicId, referralId),
+  ])
+  if (!row) return null
+  const { patient, home, ...referral } = row
+  const [inPerson, video] = (['in_person', 'video'] as const).map((mode) =>
+    claims.find((claim) => claim.status === 'booked' && claim.mode === mode),
+  )
+  return {
+    ...referral,
+    clinicId,
+    referralId,
+    patient: { ...patient, language: patient.language as Locale },
+    home: home && {
+      ...home,
+      patientWindows: home.patientWindows as WeeklyWindow[],
+      helperWindows: home.helperWindows as WeeklyWindow[],
+    },
+    assessment: assessment
+      ? {
+          id: assessment.id,
+          disposition: assessment.overruledTo ?? assessment.disposition,
+          earlyLook: assessment.earlyLook,
+          plan: assessment.plan as ExamPlan | null,
+        }
+      : null,
+    held: claims.find((claim) => claim.status === 'held') ?? null,
+    booked: inPerson ?? video ?? null,
+    earlyLook: inPerson && video ? video : null,
+  }
+}
+
+/** Says on the referral that a visit is booked, or that it no longer is. */
+export async function setBookingStage(
+  db: Db,
+  clinicId: string,
+  referralId: string,
+  stage: 'triaged' | 'screened' | 'booked',
+): Promise<void> {
+  await db
+    .update(referrals)
+    .set({ stage })
+    .where(and(eq(referrals.clinicId, clinicId), eq(referrals.id, referralId)))
+}
+
+async function listClaims(db: Db, clinicId: string, referralId: string): Promise<Claim[]> {
+  const rows = await db
+    .select({
+      visitId: visits.id,
+      status: visits.status,
+      mode: visits.mode,
+      clinicianId: visits.clinicianId,
+      sessionId: visits.sessionId,
+      interpreterId: visits.interpreterId,
+      roomId: visits.roomId,
+      startsAt: visits.startsAt,
+      endsAt: visits.endsAt,
+      madeAt: visits.createdAt,
+      holdExpiresAt: visits.holdExpiresAt,
+      patientTimeZone: visits.patientTimeZone,
+      calendarSequence: visits.calendarSequence,
+      version: visits.version,
+    })
+    .from(visits)
+    .where(
+      and(eq(visits.clinicId, clinicId), eq(visits.referralId, referralId), inArray(visits.status, ['held', 'booked'])),
+    )
+  return rows as Claim[]
+}

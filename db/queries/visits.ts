@@ -1,0 +1,221 @@
+/**
+ * Claims on time. Whether a start is free is never asked here: the exclusion constraints of migration 0001 answer when
+ * it is written. A hold that ran out still stands in their way, so whoever wants its time lets it lapse first.
+ */
+import { and, asc, eq, gt, inArray, lt, lte, ne, or, sql } from 'drizzle-orm'
+import type { AnyPgColumn } from 'drizzle-orm/pg-core'
+import type { Temporal } from '#lib/base/time.ts'
+import type { ExamPlan } from '#lib/domain/plan/exam-plan.ts'
+import type { Db } from '../client.ts'
+import { clinicians, interpreters, rooms, sites, visits } from '../schema/index.ts'
+
+/** A start as it stands in the table: who and what is taken, and from when to when. */
+export type ClaimedStart = {
+  clinicianId: string
+  sessionId: string
+  interpreterId: string | null
+  roomId: string | null
+  mode: 'video' | 'in_person'
+  startsAt: Temporal.Instant
+  endsAt: Temporal.Instant
+  /** The clinician's time, buffers included. */
+  busyFrom: Temporal.Instant
+  busyTo: Temporal.Instant
+}
+
+/** What is known of the visit at that start when it is written. */
+export type Preparation = {
+  /** Null in person. */
+  plan: ExamPlan | null
+  assessmentId: string | null
+  patientTimeZone: string
+  placeState: string | null
+}
+
+export type NewVisit = ClaimedStart &
+  Preparation & {
+    clinicId: string
+    id: string
+    referralId: string
+    patientId: string
+    calendarUid: string
+    at: Temporal.Instant
+  } & ({ status: 'booked' } | { status: 'held'; holdExpiresAt: Temporal.Instant; heldBy: string })
+
+/**
+ * One command at a time on the people and the room a start takes. The constraints would hold without it; but two
+ * transactions that write overlapping rows at the same moment wait for each other, and PostgreSQL can end that only
+ * after a second, by ending one. Always clinician, interpreter, room, so that nobody waits in a circle.
+ */
+export async function queueFor(
+  tx: Db,
+  clinicId: string,
+  kind: 'clinician' | 'interpreter' | 'room',
+  id: string | null,
+): Promise<void> {
+  if (id === null) return
+  const table = { clinician: clinicians, interpreter: interpreters, room: rooms }[kind]
+  await tx
+    .select({ id: table.id })
+    .from(table)
+    .where(and(eq(table.clinicId, clinicId), eq(table.id, id)))
+    .for('no key update')
+}
+
+/**
+ * Lets every hold lapse that has run out and stands in the way of `start`, and the referral's own, run out or not: one
+ * referral holds one start. `keep` is the hold that is about to be booked.
+ */
+export async function lapseHolds(
+  tx: Db,
+  clinicId: string,
+  start: ClaimedStart,
+  own: { referralId: string; keep: string | null },
+  now: Temporal.Instant,
+): Promise<void> {
+  const during = (from: AnyPgColumn, to: AnyPgColumn, range: Range) => and(lt(from, range.to), gt(to, range.from))
+  const visit = { from: start.startsAt, to: start.endsAt }
+  const { clinicianId, interpreterId, roomId } = start
+  const isInTheWay = or(
+    and(
+      eq(visits.clinicianId, clinicianId),
+      during(visits.busyFrom, visits.busyTo, { from: start.busyFrom, to: start.busyTo }),
+    ),
+    interpreterId === null
+      ? undefined
+      : and(eq(visits.interpreterId, interpreterId), during(visits.startsAt, visits.endsAt, visit)),
+    roomId === null ? undefined : and(eq(visits.roomId, roomId), during(visits.startsAt, visits.endsAt, visit)),
+  )
+  await tx
+    .update(visits)
+    .set({ status: 'lapsed', changedAt: now, version: sql`${visits.version} + 1` })
+    .where(
+      and(
+        eq(visits.clinicId, clinicId),
+        eq(visits.status, 'held'),
+        own.keep === null ? undefined : ne(visits.id, own.keep),
+        or(eq(visits.referralId, own.referralId), and(lte(visits.holdExpiresAt, now), isInTheWay)),
+      ),
+    )
+}
+
+type Range = { from: Temporal.Instant; to: Temporal.Instant }
+
+/** Writes a claim. A start that somebody else has taken is refused by a constraint. */
+export async function insertVisit(tx: Db, { at, ...visit }: NewVisit): Promise<void> {
+  await tx.insert(visits).values({ ...visit, createdAt: at, changedAt: at })
+}
+
+/** Turns a hold into the booked visit, with what has been decided since it was held. */
+export async function bookHeldVisit(
+  tx: Db,
+  clinicId: string,
+  visitId: string,
+  start: ClaimedStart,
+  prepared: Preparation,
+  at: Temporal.Instant,
+): Promise<void> {
+  await tx
+    .update(visits)
+    .set({
+      ...start,
+      ...prepared,
+      status: 'booked',
+      holdExpiresAt: null,
+      heldBy: null,
+      changedAt: at,
+      version: sql`${visits.version} + 1`,
+    })
+    .where(and(eq(visits.clinicId, clinicId), eq(visits.id, visitId)))
+}
+
+/** Moves a booked visit in place: the same row, the same calendar entry, its next sequence number (RFC 5546). */
+export async function moveVisitTo(
+  tx: Db,
+  clinicId: string,
+  visitId: string,
+  start: ClaimedStart,
+  prepared: Preparation,
+  at: Temporal.Instant,
+): Promise<void> {
+  await tx
+    .update(visits)
+    .set({
+      ...start,
+      ...prepared,
+      calendarSequence: sql`${visits.calendarSequence} + 1`,
+      changedAt: at,
+      version: sql`${visits.version} + 1`,
+    })
+    .where(and(eq(visits.clinicId, clinicId), eq(visits.id, visitId)))
+}
+
+/** Gives the time of a booked visit back. */
+export async function cancelBookedVisit(
+  tx: Db,
+  clinicId: string,
+  visitId: string,
+  because: string,
+  at: Temporal.Instant,
+): Promise<void> {
+  await tx
+    .update(visits)
+    .set({
+      status: 'cancelled',
+      cancelledBecause: because,
+      calendarSequence: sql`${visits.calendarSequence} + 1`,
+      changedAt: at,
+      version: sql`${visits.version} + 1`,
+    })
+    .where(and(eq(visits.clinicId, clinicId), eq(visits.id, visitId)))
+}
+
+/** Gives a hold back before it runs out. */
+export async function releaseHeldVisit(tx: Db, clinicId: string, visitId: string, at: Temporal.Instant): Promise<void> {
+  await tx
+    .update(visits)
+    .set({ status: 'lapsed', holdExpiresAt: at, changedAt: at, version: sql`${visits.version} + 1` })
+    .where(and(eq(visits.clinicId, clinicId), eq(visits.id, visitId)))
+}
+
+/** Whose visit is it? The referral is locked first by every command, so a visit is found by way of it. */
+export async function findReferralOfVisit(db: Db, clinicId: string, visitId: string) {
+  const [row] = await db
+    .select({ referralId: visits.referralId, clinicianId: visits.clinicianId })
+    .from(visits)
+    .where(and(eq(visits.clinicId, clinicId), eq(visits.id, visitId)))
+  return row ?? null
+}
+
+/** The referral's claims as people read them: names, place and zones beside the times. */
+export async function listClaimsToShow(db: Db, clinicId: string, referralId: string) {
+  return db
+    .select({
+      visitId: visits.id,
+      status: visits.status,
+      mode: visits.mode,
+      startsAt: visits.startsAt,
+      endsAt: visits.endsAt,
+      holdExpiresAt: visits.holdExpiresAt,
+      sessionId: visits.sessionId,
+      clinicianId: visits.clinicianId,
+      roomId: visits.roomId,
+      interpreterId: visits.interpreterId,
+      clinicianName: clinicians.name,
+      interpreterName: interpreters.name,
+      roomName: rooms.name,
+      siteName: sites.name,
+      siteAddress: sites.address,
+      siteTimeZone: sites.timeZone,
+      version: visits.version,
+    })
+    .from(visits)
+    .innerJoin(clinicians, and(eq(clinicians.clinicId, visits.clinicId), eq(clinicians.id, visits.clinicianId)))
+    .leftJoin(interpreters, and(eq(interpreters.clinicId, visits.clinicId), eq(interpreters.id, visits.interpreterId)))
+    .leftJoin(rooms, and(eq(rooms.clinicId, visits.clinicId), eq(rooms.id, visits.roomId)))
+    .leftJoin(sites, and(eq(sites.clinicId, rooms.clinicId), eq(sites.id, rooms.siteId)))
+    .where(
+      and(eq(visits.clinicId, clinicId), eq(visits.referralId, referralId), inArray(visits.status, ['held', 'booked'])),
+    )
+    .orderBy(asc(visits.startsAt))
+}

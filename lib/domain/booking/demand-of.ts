@@ -1,0 +1,96 @@
+/**
+ * What does this referral's visit ask of the calendar? By video it lasts as long as the exam plan, and the helper must
+ * be free in the plan's window; in person it lasts what the clinic's policy says. Everything else is the same for both.
+ */
+import { invariant } from '#lib/base/invariant.ts'
+import type { Temporal } from '#lib/base/time.ts'
+import type { Demand, RelaxationKind } from '../calendar/demand.ts'
+import type { VisitMode } from '../calendar/supply.ts'
+import type { ClinicPolicy } from '../policy/clinic-policy.ts'
+import type { BookingCase } from './booking-case.ts'
+
+export const DAY_PARTS = ['morning', 'afternoon', 'evening'] as const
+export type DayPart = (typeof DAY_PARTS)[number]
+
+/** On the patient's wall. */
+const HOURS: Record<DayPart, { from: string; to: string }> = {
+  morning: { from: '00:00', to: '12:00' },
+  afternoon: { from: '12:00', to: '17:00' },
+  evening: { from: '17:00', to: '24:00' },
+}
+
+export type Wishes = {
+  mode: VisitMode
+  /** Nobody else, unless released. */
+  clinicianId: string | null
+  /** No other time of day, unless released. */
+  dayPart: DayPart | null
+  released: readonly RelaxationKind[]
+  /** An early look must start before this; null for a visit of its own. */
+  before: Temporal.Instant | null
+  limit: number
+  perDay: number | null
+}
+
+/** No wish but the mode, for the check of one start. */
+export function plainWishes(mode: VisitMode, released: readonly RelaxationKind[]): Wishes {
+  return { mode, clinicianId: null, dayPart: null, released, before: null, limit: 1, perDay: null }
+}
+
+export type Rules = {
+  policy: ClinicPolicy
+  clinicTimeZone: string
+  /** Every site of the clinic. */
+  siteIds: readonly string[]
+  now: Temporal.Instant
+}
+
+/** The zone in which the patient reads the time: where they will be, else where they live, else the clinic's. */
+export function patientZone(bookingCase: Pick<BookingCase, 'home' | 'patient'>, clinicTimeZone: string): string {
+  return bookingCase.home?.timeZone ?? bookingCase.patient.timeZone ?? clinicTimeZone
+}
+
+/** Makes the demand of a referral. */
+export function demandOf(bookingCase: BookingCase, wishes: Wishes, rules: Rules): Demand {
+  const { patient, home, assessment } = bookingCase
+  const { policy } = rules
+  const isVideo = wishes.mode === 'video'
+  const plan = assessment?.plan ?? null
+  invariant(!isVideo || plan, 'a video visit is looked for without an exam plan')
+  const isReleased = (kind: RelaxationKind) => wishes.released.includes(kind)
+  const now = rules.now.epochMilliseconds
+  return {
+    minutes: isVideo && plan ? plan.visitMin : policy.visit.inPersonMin,
+    mode: wishes.mode,
+    now,
+    notBefore: now,
+    seeBy: earlier(
+      isReleased('after_see_by') ? null : bookingCase.seeBy,
+      wishes.before?.subtract({ milliseconds: 1 }) ?? null,
+    ),
+    horizonDays: policy.booking.horizonDays * (isReleased('longer_horizon') ? 2 : 1),
+    patientId: patient.id,
+    patientTimeZone: patientZone(bookingCase, rules.clinicTimeZone),
+    patientWindows: isReleased('other_patient_times') ? [] : (home?.patientWindows ?? []),
+    helperWindows: isReleased('other_helper_times') ? [] : (home?.helperWindows ?? []),
+    helper: isVideo ? (plan?.helperWindow ?? null) : null,
+    interpreterLanguage: isReleased('without_interpreter') ? null : patient.interpreterLanguage,
+    placeState: home?.placeState ?? null,
+    siteIds: nearestFirst(patient.preferredSiteId, rules.siteIds),
+    clinician:
+      wishes.clinicianId === null ? null : { clinicianId: wishes.clinicianId, only: !isReleased('another_clinician') },
+    dayPart: wishes.dayPart === null ? null : { ...HOURS[wishes.dayPart], only: !isReleased('another_day_part') },
+    limit: wishes.limit,
+    perDay: wishes.perDay,
+  }
+}
+
+/** Without a preference any site is as good as another, and the soonest start wins. */
+function nearestFirst(preferred: string | null, siteIds: readonly string[]): string[] {
+  return preferred === null ? [] : [preferred, ...siteIds.filter((id) => id !== preferred)]
+}
+
+function earlier(a: Temporal.Instant | null, b: Temporal.Instant | null): number | null {
+  if (a === null || b === null) return (a ?? b)?.epochMilliseconds ?? null
+  return Math.min(a.epochMilliseconds, b.epochMilliseconds)
+}

@@ -1,0 +1,209 @@
+/**
+ * The starts a referral may have, grouped by the patient's own days, each with why it ranks where it does. Where nothing
+ * is left before the see-by time the coordinator gets a task: that must not depend on somebody reading the page.
+ */
+import { z } from 'zod'
+import { findBookingCase } from '#db/queries/booking-case.ts'
+import { type Clinic, getClinic } from '#db/queries/clinics.ts'
+import { listClaimsToShow } from '#db/queries/visits.ts'
+import { err, ok, type Result } from '#lib/base/result.ts'
+import { Temporal } from '#lib/base/time.ts'
+import { may } from '#lib/domain/access/policy.ts'
+import type { BookingCase } from '#lib/domain/booking/booking-case.ts'
+import { DAY_PARTS, patientZone, type Wishes } from '#lib/domain/booking/demand-of.ts'
+import { isAlreadyBooked, mayRelease, type NothingToOffer, offerFor } from '#lib/domain/booking/offer.ts'
+import { RELAXATIONS, type RelaxationKind } from '#lib/domain/calendar/demand.ts'
+import type { VisitMode } from '#lib/domain/calendar/supply.ts'
+import type { Ctx } from './context.ts'
+import { inTransaction } from './in-transaction.ts'
+import { openTask } from './steps/open-task.ts'
+import { byDay, type Found, type OfferedDay, type OfferedStart, searchStarts } from './steps/search-starts.ts'
+
+export const findStartsInput = z.object({
+  referralId: z.string(),
+  /** Null = as it was decided. */
+  mode: z.enum(['video', 'in_person']).nullable(),
+  clinicianId: z.string().nullable(),
+  dayPart: z.enum(DAY_PARTS).nullable(),
+  released: z.array(z.enum(RELAXATIONS)),
+  limit: z.number().int().min(1).max(200).default(40),
+})
+export type FindStartsInput = z.output<typeof findStartsInput>
+
+/** A claim as it is shown. Instants are ISO text. */
+export type ShownClaim = {
+  visitId: string
+  status: 'held' | 'booked'
+  mode: VisitMode
+  startsAt: string
+  endsAt: string
+  /** Only while held. */
+  expiresAt: string | null
+  /** The hold ran out: its time is free to anybody. */
+  isExpired: boolean
+  clinicianName: string
+  interpreterName: string | null
+  place: { siteName: string; siteAddress: string; roomName: string; timeZone: string } | null
+  version: number
+  /** What a form sends back to book it. */
+  start: Pick<OfferedStart, 'sessionId' | 'clinicianId' | 'mode' | 'startsAt' | 'roomId' | 'interpreterId'>
+}
+
+export type StartsFound = {
+  referralId: string
+  patientName: string
+  seeBy: string | null
+  /** IANA zones: the patient's, in which the days are, and the clinic's. */
+  timeZone: string
+  clinicTimeZone: string
+  mode: VisitMode
+  modes: VisitMode[]
+  minutes: number
+  days: OfferedDay[]
+  relaxation: Found['relaxation']
+  /** A sooner video look beside the visit in person; null where none may be offered. */
+  earlyLook: { before: string; starts: OfferedStart[] } | null
+  clinicians: { id: string; name: string }[]
+  claims: ShownClaim[]
+  holdMin: number
+  cutOffHours: number
+}
+export type FindStartsError =
+  | { code: NothingToOffer; claims: ShownClaim[]; timeZone: string; clinicTimeZone: string }
+  | { code: 'referral_not_found' }
+
+/** Searches for one referral. */
+export async function findStarts(ctx: Ctx, input: FindStartsInput): Promise<Result<StartsFound, FindStartsError>> {
+  const now = ctx.now()
+  const { clinicId } = ctx.actor
+  const { referralId } = input
+  const bookingCase = await findBookingCase(ctx.db, clinicId, referralId, { lock: false })
+  if (!bookingCase || !may(ctx.actor, 'slot.search', { clinicId, referralId }))
+    return err({ code: 'referral_not_found' })
+  const [clinic, claims] = await Promise.all([getClinic(ctx.db, clinicId), listShownClaims(ctx, referralId, now)])
+  const zones = { timeZone: patientZone(bookingCase, clinic.timeZone), clinicTimeZone: clinic.timeZone }
+  const offer = offerFor(bookingCase)
+  if (!offer.ok) return err({ code: offer.error, claims, ...zones })
+
+  const isPatient = ctx.actor.kind === 'patient'
+  const modes = isPatient ? offer.value.modes.slice(0, 1) : [...offer.value.modes]
+  const mode = input.mode !== null && modes.includes(input.mode) ? input.mode : offer.value.modes[0]
+  const wishes: Wishes = {
+    mode,
+    clinicianId: input.clinicianId,
+    dayPart: input.dayPart,
+    released: input.released.filter((kind) => mayRelease(kind, ctx.actor.kind)),
+    before: null,
+    limit: input.limit,
+    perDay: PER_DAY,
+  }
+  const { supply, ...found } = await searchStarts(ctx.db, bookingCase, wishes, clinic, now)
+  if (isBreach(bookingCase, wishes, found, clinic, now)) await openBreachTask(ctx, bookingCase, found.relaxation)
+
+  const inPersonAt = bookingCase.booked?.mode === 'in_person' ? bookingCase.booked.startsAt : earliest(found.starts)
+  const mayLook = offer.value.earlyLook && !isPatient && inPersonAt !== null && !bookingCase.earlyLook
+  return ok({
+    referralId,
+    patientName: `${bookingCase.patient.givenName} ${bookingCase.patient.familyName}`,
+    seeBy: bookingCase.seeBy?.toString() ?? null,
+    ...zones,
+    mode,
+    modes,
+    minutes:
+      mode === 'video' && bookingCase.assessment?.plan
+        ? bookingCase.assessment.plan.visitMin
+        : clinic.policy.visit.inPersonMin,
+    days: byDay(found.starts, zones.timeZone),
+    relaxation: found.relaxation,
+    earlyLook: mayLook ? await findEarlyLook(ctx, bookingCase, inPersonAt, clinic, now) : null,
+    clinicians: supply.clinicians.map(({ id, name }) => ({ id, name })),
+    claims,
+    holdMin: clinic.policy.booking.holdMin,
+    cutOffHours: clinic.policy.booking.patientCutOffHours,
+  })
+}
+
+/** So many of one day that a list spreads over days, and yet leaves a choice of times. */
+const PER_DAY = 8
+
+async function findEarlyLook(
+  ctx: Ctx,
+  bookingCase: BookingCase,
+  before: Temporal.Instant,
+  clinic: Clinic,
+  now: Temporal.Instant,
+) {
+  const wishes: Wishes = { mode: 'video', clinicianId: null, dayPart: null, released: [], before, limit: 4, perDay: 2 }
+  const { starts } = await searchStarts(ctx.db, bookingCase, wishes, clinic, now)
+  return { before: before.toString(), starts }
+}
+
+function earliest(starts: readonly OfferedStart[]): Temporal.Instant | null {
+  const first = starts.map((start) => start.startsAt).sort()[0]
+  return first === undefined ? null : Temporal.Instant.from(first)
+}
+
+/**
+ * No start in time: only where nobody narrowed or released anything, and nothing is booked. While it isn't known where
+ * the patient will be, that is the thing to find out.
+ */
+function isBreach(
+  bookingCase: BookingCase,
+  wishes: Wishes,
+  found: Found,
+  clinic: Clinic,
+  now: Temporal.Instant,
+): boolean {
+  if (found.starts.length > 0 || bookingCase.seeBy === null || found.relaxation?.kind === 'say_where_patient_is')
+    return false
+  const isNarrowed = wishes.clinicianId !== null || wishes.dayPart !== null || wishes.released.length > 0
+  const horizon = now.add({ hours: 24 * clinic.policy.booking.horizonDays })
+  const isWithinHorizon = Temporal.Instant.compare(bookingCase.seeBy, horizon) <= 0
+  return !isNarrowed && isWithinHorizon && !isAlreadyBooked(bookingCase, wishes.mode, { earlyLook: false })
+}
+
+async function openBreachTask(ctx: Ctx, bookingCase: BookingCase, relaxation: Found['relaxation']): Promise<void> {
+  const { referralId, seeBy } = bookingCase
+  await inTransaction(ctx, async (tx) => {
+    await openTask(tx, ctx, {
+      referralId,
+      kind: 'see_by_breach',
+      dedupeKey: 'see_by_breach',
+      detail: relaxationDetail(relaxation),
+      dueAt: seeBy,
+    })
+    return ok(null)
+  })
+}
+
+function relaxationDetail(relaxation: Found['relaxation']): Record<string, string> {
+  return relaxation ? { relaxation: relaxation.kind satisfies RelaxationKind, startsAt: relaxation.start.startsAt } : {}
+}
+
+async function listShownClaims(ctx: Ctx, referralId: string, now: Temporal.Instant): Promise<ShownClaim[]> {
+  const rows = await listClaimsToShow(ctx.db, ctx.actor.clinicId, referralId)
+  return rows.map((row) => ({
+    visitId: row.visitId,
+    status: row.status === 'held' ? 'held' : 'booked',
+    mode: row.mode,
+    startsAt: row.startsAt.toString(),
+    endsAt: row.endsAt.toString(),
+    expiresAt: row.holdExpiresAt?.toString() ?? null,
+    isExpired: row.holdExpiresAt !== null && Temporal.Instant.compare(row.holdExpiresAt, now) <= 0,
+    clinicianName: row.clinicianName,
+    interpreterName: row.interpreterName,
+    place:
+      row.siteName !== null && row.siteAddress !== null && row.roomName !== null && row.siteTimeZone !== null
+        ? { siteName: row.siteName, siteAddress: row.siteAddress, roomName: row.roomName, timeZone: row.siteTimeZone }
+        : null,
+    version: row.version,
+    start: {
+      sessionId: row.sessionId,
+      clinicianId: row.clinicianId,
+      mode: row.mode,
+      startsAt: row.startsAt.toString(),
+      roomId: row.roomId,
+      interpreterId: row.interpreterId,
+    },
+  }))
+}

@@ -1,0 +1,32 @@
+/** What follows from a visit that was just booked or moved: its packet, its messages, and the tasks that are done by it. */
+import type { Db } from '#db/client.ts'
+import { setBookingStage } from '#db/queries/booking-case.ts'
+import { markTasksDone } from '#db/queries/tasks.ts'
+import type { Temporal } from '#lib/base/time.ts'
+import type { BookingCase } from '#lib/domain/booking/booking-case.ts'
+import { messagesForBooking, messagesForMove, type VisitToTell } from '#lib/domain/messages/schedule.ts'
+import type { Ctx } from '../context.ts'
+import type { ReadyClaim } from './claim-start.ts'
+import { queueMessages } from './queue-messages.ts'
+import { revisePacket } from './revise-packet.ts'
+
+/** Prepares a visit inside the transaction that booked or moved it. */
+export async function prepareVisit(
+  tx: Db,
+  ctx: Ctx,
+  bookingCase: BookingCase,
+  visit: VisitToTell,
+  { start: { mode }, preparation, clinic }: ReadyClaim,
+  now: Temporal.Instant,
+): Promise<void> {
+  const { clinicId, referralId } = bookingCase
+  if (mode === 'video') await revisePacket(tx, ctx, visit.id)
+  const told = { visit, mode, policy: clinic.policy, zone: preparation.patientTimeZone, now }
+  const planned = visit.calendarSequence === 0 ? messagesForBooking(told) : messagesForMove(told)
+  await queueMessages(tx, ctx, planned)
+  if (bookingCase.stage !== 'booked') await setBookingStage(tx, clinicId, referralId, 'booked')
+  const done = { at: now, by: ctx.actor.id, note: null }
+  await markTasksDone(tx, clinicId, referralId, done, 'replan')
+  const isInTime = bookingCase.seeBy === null || visit.startsAt.epochMilliseconds <= bookingCase.seeBy.epochMilliseconds
+  if (isInTime) await markTasksDone(tx, clinicId, referralId, done, 'see_by_breach')
+}
