@@ -1,0 +1,137 @@
+/** Visits with everything that decides whether they are ready, in one query. */
+import { and, asc, desc, eq, gte, inArray, isNull, lt, type SQL, sql } from 'drizzle-orm'
+import type { Temporal } from '#lib/base/time.ts'
+import type { ExamPlan } from '#lib/domain/plan/exam-plan.ts'
+import type { StoredVisit } from '#lib/domain/readiness/board-visit.ts'
+import type { Screening } from '#lib/domain/screening/screening.ts'
+import type { Db } from '../client.ts'
+import {
+  assessments,
+  clinicians,
+  homeChecks,
+  interpreters,
+  packets,
+  patients,
+  referrals,
+  rooms,
+  sites,
+  tasks,
+  visits,
+} from '../schema/index.ts'
+
+/** Visits of a clinic that start in [from, to), by start. */
+export async function listBoard(
+  db: Db,
+  clinicId: string,
+  from: Temporal.Instant,
+  to: Temporal.Instant,
+): Promise<StoredVisit[]> {
+  return select(
+    db,
+    and(
+      eq(visits.clinicId, clinicId),
+      gte(visits.startsAt, from),
+      lt(visits.startsAt, to),
+      inArray(visits.status, ['booked', 'done', 'no_show']),
+    ),
+  )
+}
+
+export async function findVisitToShow(db: Db, clinicId: string, visitId: string): Promise<StoredVisit | null> {
+  const [row] = await select(
+    db,
+    and(
+      eq(visits.clinicId, clinicId),
+      eq(visits.id, visitId),
+      inArray(visits.status, ['booked', 'done', 'no_show', 'cancelled']),
+    ),
+  )
+  return row ?? null
+}
+
+async function select(db: Db, where: SQL | undefined): Promise<StoredVisit[]> {
+  const newestPacket = db
+    .select({ revision: packets.revision, at: packets.at })
+    .from(packets)
+    .where(and(eq(packets.clinicId, visits.clinicId), eq(packets.visitId, visits.id)))
+    .orderBy(desc(packets.revision))
+    .limit(1)
+    .as('newest_packet')
+  const open = db
+    .select({ kinds: sql<string[] | null>`array_agg(${tasks.kind}::text)`.as('kinds') })
+    .from(tasks)
+    .where(and(eq(tasks.clinicId, visits.clinicId), eq(tasks.referralId, visits.referralId), isNull(tasks.doneAt)))
+    .as('open')
+  // By video the patient's place decides, in person the site's; on the visit's own day there.
+  const hasLicence = sql<boolean>`exists (
+    select 1 from licences l
+    where l.clinic_id = ${visits.clinicId} and l.clinician_id = ${visits.clinicianId}
+      and l.state = case when ${visits.mode} = 'in_person' then ${sites.state} else coalesce(${homeChecks.placeState}, ${visits.placeState}) end
+      and (${visits.startsAt} at time zone ${visits.patientTimeZone})::date between l.valid_from and coalesce(l.valid_to, 'infinity'::date)
+  )`
+  const rows = await db
+    .select({
+      visitId: visits.id,
+      referralId: visits.referralId,
+      status: visits.status,
+      mode: visits.mode,
+      startsAt: visits.startsAt,
+      endsAt: visits.endsAt,
+      bookedAt: visits.createdAt,
+      changedAt: visits.changedAt,
+      version: visits.version,
+      patientTimeZone: visits.patientTimeZone,
+      givenName: patients.givenName,
+      familyName: patients.familyName,
+      patientPhone: patients.phone,
+      interpreterLanguage: patients.interpreterLanguage,
+      clinicianId: visits.clinicianId,
+      clinicianName: clinicians.name,
+      clinicianLanguages: clinicians.languages,
+      interpreterName: interpreters.name,
+      roomName: rooms.name,
+      siteName: sites.name,
+      side: referrals.side,
+      protocolId: referrals.protocolId,
+      protocolVersion: referrals.protocolVersion,
+      conditionId: referrals.conditionId,
+      imageReceived: referrals.imageReceived,
+      plan: visits.plan,
+      screening: assessments.screening,
+      overruledTo: assessments.overruledTo,
+      placeAddress: homeChecks.placeAddress,
+      placeState: homeChecks.placeState,
+      callbackPhone: homeChecks.callbackPhone,
+      contactName: homeChecks.contactName,
+      contactPhone: homeChecks.contactPhone,
+      helperName: homeChecks.helperName,
+      homeCheckInvitedAt: homeChecks.invitedAt,
+      homeCheckFinishedAt: homeChecks.finishedAt,
+      consentedAt: homeChecks.consentedAt,
+      packetRevision: newestPacket.revision,
+      packetAt: newestPacket.at,
+      hasLicence: hasLicence.as('has_licence'),
+      openTasks: open.kinds,
+    })
+    .from(visits)
+    .innerJoin(referrals, and(eq(referrals.clinicId, visits.clinicId), eq(referrals.id, visits.referralId)))
+    .innerJoin(patients, and(eq(patients.clinicId, visits.clinicId), eq(patients.id, visits.patientId)))
+    .innerJoin(clinicians, and(eq(clinicians.clinicId, visits.clinicId), eq(clinicians.id, visits.clinicianId)))
+    .leftJoin(interpreters, and(eq(interpreters.clinicId, visits.clinicId), eq(interpreters.id, visits.interpreterId)))
+    .leftJoin(rooms, and(eq(rooms.clinicId, visits.clinicId), eq(rooms.id, visits.roomId)))
+    .leftJoin(sites, and(eq(sites.clinicId, rooms.clinicId), eq(sites.id, rooms.siteId)))
+    .leftJoin(homeChecks, and(eq(homeChecks.clinicId, visits.clinicId), eq(homeChecks.referralId, visits.referralId)))
+    .leftJoin(assessments, and(eq(assessments.clinicId, visits.clinicId), eq(assessments.id, visits.assessmentId)))
+    .leftJoinLateral(newestPacket, sql`true`)
+    .leftJoinLateral(open, sql`true`)
+    .where(where)
+    .orderBy(asc(visits.startsAt), asc(visits.id))
+  // A visit is only booked for a triaged referral (`referrals_triaged_whole`), and `where` keeps the other states out.
+  return rows.map(({ givenName, familyName, openTasks, ...row }) => ({
+    ...row,
+    patientName: `${givenName} ${familyName}`,
+    plan: row.plan as ExamPlan | null,
+    screening: row.screening as Screening | null,
+    openTasks: openTasks ?? [],
+  })) as StoredVisit[]
+}

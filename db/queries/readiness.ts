@@ -1,0 +1,41 @@
+/** What people have said of a visit's readiness. Rows are only ever added; the latest of an item counts. */
+import { and, desc, eq, inArray } from 'drizzle-orm'
+import type { Temporal } from '#lib/base/time.ts'
+import type { ReadinessItem } from '#lib/domain/readiness/items.ts'
+import type { Mark } from '#lib/domain/readiness/readiness.ts'
+import type { Db } from '../client.ts'
+import { readinessMarks } from '../schema/index.ts'
+
+export type NewMark = {
+  clinicId: string
+  id: string
+  visitId: string
+  item: ReadinessItem
+  state: Mark['state']
+  by: string
+  byKind: 'staff' | 'patient' | 'system'
+  at: Temporal.Instant
+  forStartsAt: Temporal.Instant
+  note?: string | null
+}
+
+export async function insertMark(tx: Db, mark: NewMark): Promise<void> {
+  await tx.insert(readinessMarks).values(mark)
+}
+
+/** The latest word on each item, by visit. */
+export async function listMarks(db: Db, clinicId: string, visitIds: readonly string[]): Promise<Map<string, Mark[]>> {
+  if (visitIds.length === 0) return new Map()
+  const rows = await db
+    .selectDistinctOn([readinessMarks.visitId, readinessMarks.item], {
+      visitId: readinessMarks.visitId,
+      item: readinessMarks.item,
+      state: readinessMarks.state,
+      at: readinessMarks.at,
+      forStartsAt: readinessMarks.forStartsAt,
+    })
+    .from(readinessMarks)
+    .where(and(eq(readinessMarks.clinicId, clinicId), inArray(readinessMarks.visitId, [...visitIds])))
+    .orderBy(readinessMarks.visitId, readinessMarks.item, desc(readinessMarks.at), desc(readinessMarks.id))
+  return Map.groupBy(rows, (row) => row.visitId)
+}

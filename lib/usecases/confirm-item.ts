@@ -1,0 +1,60 @@
+/**
+ * Somebody says that a readiness item is in order, or no longer is: the patient
+ * on their page, or staff who were told by phone.
+ */
+import { z } from 'zod'
+import { recordAudit } from '#db/queries/audit.ts'
+import { findVisitToShow } from '#db/queries/board.ts'
+import { insertMark } from '#db/queries/readiness.ts'
+import { err, ok, type Result } from '#lib/base/result.ts'
+import { may } from '#lib/domain/access/policy.ts'
+import type { Ctx } from './context.ts'
+import { inTransaction } from './in-transaction.ts'
+
+/** Items a person can vouch for; the others are read from what is on file. */
+export const CONFIRMABLE = ['equipment', 'helper', 'packet_opened'] as const
+
+export const confirmItemInput = z.object({
+  visitId: z.string(),
+  item: z.enum(CONFIRMABLE),
+  state: z.enum(['confirmed', 'withdrawn']),
+  note: z.string().trim().max(500).optional(),
+})
+export type ConfirmItemInput = z.output<typeof confirmItemInput>
+
+export type ConfirmedItem = { visitId: string }
+export type ConfirmItemError = { code: 'visit_not_found' } | { code: 'visit_over' }
+
+export async function confirmItem(ctx: Ctx, input: ConfirmItemInput): Promise<Result<ConfirmedItem, ConfirmItemError>> {
+  const now = ctx.now()
+  const { clinicId } = ctx.actor
+  const { visitId, item, state } = input
+  return inTransaction<ConfirmedItem, ConfirmItemError>(ctx, async (tx) => {
+    const visit = await findVisitToShow(tx, clinicId, visitId)
+    if (!visit || !may(ctx.actor, 'readiness.confirm', { clinicId, referralId: visit.referralId }))
+      return err({ code: 'visit_not_found' })
+    if (visit.status !== 'booked') return err({ code: 'visit_over' })
+    await insertMark(tx, {
+      clinicId,
+      id: ctx.newId('mrk'),
+      visitId,
+      item,
+      state,
+      by: ctx.actor.id,
+      byKind: ctx.actor.kind,
+      at: now,
+      forStartsAt: visit.startsAt,
+      note: input.note ?? null,
+    })
+    await recordAudit(tx, {
+      id: ctx.newId('aud'),
+      at: now,
+      actor: ctx.actor,
+      action: `readiness.${state}`,
+      subject: visitId,
+      referralId: visit.referralId,
+      after: { item },
+    })
+    return ok({ visitId })
+  })
+}
