@@ -54,6 +54,9 @@ function faultsOf(protocol: Protocol): ProtocolFault[] {
     if (factOf.has(id)) fault(`derived.${index}.id`, `"${id}" is a fact already`)
   })
 
+  if (factOf.get(protocol.helperFact)?.kind !== 'yes_no')
+    fault('helperFact', `"${protocol.helperFact}" is not a yes-or-no fact`)
+
   // What needs read, and whether it exists.
   const readFacts = new Set<string>()
   const usedEquipment = new Set<string>()

@@ -203,6 +203,8 @@ export const protocolSchema = z.strictObject({
   /** True = shows the notice "demonstration, needs local clinical sign-off". */
   demonstration: z.boolean(),
   facts: z.array(factSchema),
+  /** The fact "somebody is there to help": what a patient withdraws when their helper can't come. */
+  helperFact: id,
   derived: z.array(derivedFactSchema),
   equipment: z.array(equipmentSchema),
   setUps: z.array(setUpSchema),

@@ -26,3 +26,17 @@ export type ItemReadiness = {
   /** Since when it stands like this (ISO instant), where that is known. */
   since: string | null
 }
+
+/** What staff call the items. */
+export const ITEM_WORDS: Readonly<Record<ReadinessItem, string>> = {
+  home_check: 'Home check',
+  equipment: 'Things to fetch',
+  helper: 'Helper',
+  rehearsal: 'Camera rehearsal',
+  packet_opened: 'Packet opened',
+  place_and_contact: 'Place and contact',
+  consent: 'Consent',
+  image: 'Image first',
+  interpreter: 'Interpreter',
+  licence: 'Licence',
+}

@@ -22,6 +22,7 @@ export const footAndAnkle: Protocol = {
   title: { en: 'Foot and ankle', es: 'Pie y tobillo' },
   demonstration: true,
   facts,
+  helperFact: 'helper',
   derived,
   equipment,
   setUps,
