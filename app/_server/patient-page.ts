@@ -8,8 +8,9 @@ import { redirect } from 'next/navigation'
 import { cache } from 'react'
 import type { PatientActor } from '#lib/domain/access/actor.ts'
 import type { Ctx } from '#lib/usecases/context.ts'
+import { type ClinicContact, readClinicContact } from '#lib/usecases/read-clinics.ts'
 import { PATIENT_ABSOLUTE_HOURS, type PatientSession, readPatientSession } from '#lib/usecases/read-patient-session.ts'
-import { clinicContext, contextOf } from './runtime.ts'
+import { clinicContext, contextOf, unsignedContext } from './runtime.ts'
 import { cookieName, cookieOptions } from './session-cookies.ts'
 
 export type PatientCtx = Ctx & { actor: PatientActor }
@@ -29,6 +30,12 @@ export const currentPatient = cache(async (): Promise<PatientSession | null> => 
   const value = (await cookies()).get(cookieName('patient'))?.value
   const [clinicId, token] = value?.split(' ') ?? []
   return clinicId && token ? readPatientSession(clinicContext(clinicId), token) : null
+})
+
+/** Whom this visitor would call: the clinic of their cookie, also an old one's, or the only clinic here. */
+export const clinicOfVisitor = cache(async (): Promise<ClinicContact | null> => {
+  const value = (await cookies()).get(cookieName('patient'))?.value
+  return readClinicContact(unsignedContext(), value?.split(' ')[0] ?? null)
 })
 
 /** Lets this browser in after `openLink`. Only in a server action or a route handler. */

@@ -33,6 +33,17 @@ export const currentStaff = cache(async (): Promise<StaffSession | null> => {
   return handle && readStaffSession(unsignedContext(), { ...handle, isActivity: true })
 })
 
+/** Who is signed in, asked by a page on its own: looking keeps nothing alive. */
+export async function peekStaff(): Promise<StaffSession | null> {
+  const handle = await readSessionHandle()
+  return handle && readStaffSession(unsignedContext(), { ...handle, isActivity: false })
+}
+
+/** Who is signed in, where a post of our own pages says that somebody is there. */
+export async function staffOfPost(request: Request): Promise<StaffSession | null> {
+  return isFromHere(request) ? currentStaff() : null
+}
+
 /**
  * The same for a route handler, which answers with a status instead of a page: 401 signed out, 403 not allowed. A handler
  * that changes something has no framework check of its origin, so a post from elsewhere is refused here.
@@ -41,13 +52,16 @@ export async function staffRequest(
   request: Request,
   action: Action,
 ): Promise<{ ctx: StaffCtx } | { refusal: Response }> {
-  if (!['GET', 'HEAD'].includes(request.method) && request.headers.get('origin') !== settings().baseUrl) {
-    return { refusal: refuse(403, 'This came from another site.') }
-  }
+  if (!isFromHere(request)) return { refusal: refuse(403, 'This came from another site.') }
   const session = await currentStaff()
   if (!session) return { refusal: refuse(401, 'Sign in first.') }
   if (!may(session.actor, action)) return { refusal: refuse(403, 'Your role may not do this.') }
   return { ctx: contextOf(session.actor) }
+}
+
+/** Looking is free; a change must come from a page of our own. */
+function isFromHere(request: Request): boolean {
+  return ['GET', 'HEAD'].includes(request.method) || request.headers.get('origin') === settings().baseUrl
 }
 
 function refuse(status: number, words: string): Response {

@@ -14,6 +14,8 @@ type ButtonProps = {
   value?: string
   type?: 'submit' | 'button'
   formAction?: (form: FormData) => void | Promise<void>
+  /** Only in a client component. */
+  onClick?: () => void
 }
 
 /** A button of a form. It is never disabled: let people press it and say what is missing. */

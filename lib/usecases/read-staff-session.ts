@@ -11,8 +11,8 @@ export type StaffSession = {
   sessionId: string
   name: string
   clinic: { name: string; timeZone: string }
-  /** ISO instant at which it ends if nothing more is done. */
-  endsAt: string
+  /** Milliseconds until it ends if nothing more is done. */
+  leftMs: number
 }
 
 /** Null when there is none, or it has run out. Reading counts as activity unless the page asked by itself. */
@@ -26,11 +26,12 @@ export async function readStaffSession(
   const isDue = Temporal.Instant.compare(row.lastSeenAt.add({ seconds: TOUCH_AFTER_SEC }), now) <= 0
   const isSeen = isActivity && isDue
   if (isSeen) await touchStaffSession(ctx.db, clinicId, sessionId, now)
+  const ends = sessionEnd(isSeen ? { ...row, lastSeenAt: now } : row)
   return {
     actor: { kind: 'staff', clinicId, id: staffId, role: row.role, clinicianId: row.clinicianId },
     sessionId,
     name: row.name,
     clinic: { name: row.clinicName, timeZone: row.clinicTimeZone },
-    endsAt: sessionEnd(isSeen ? { ...row, lastSeenAt: now } : row).toString(),
+    leftMs: ends.epochMilliseconds - now.epochMilliseconds,
   }
 }

@@ -1,0 +1,16 @@
+import type { Metadata } from 'next'
+import { PlainPage } from '#app/_ui/plain-page.tsx'
+import { wordsFor } from '#lib/words/words.ts'
+
+const t = wordsFor('en')
+
+export const metadata: Metadata = { title: t('home.closed.ended.title') }
+
+/** Nobody is known here, so it speaks the installation's language. */
+export default function LinkNeededPage() {
+  return (
+    <PlainPage heading={t('home.closed.ended.heading')}>
+      <p>{t('home.closed.ended.body')}</p>
+    </PlainPage>
+  )
+}

@@ -1,0 +1,44 @@
+/**
+ * The frame of every staff page: where one can go, who is signed in, the way out, and the warning before idle time runs
+ * out. It guards nothing by itself: each page and action asks for its own context.
+ */
+import type { ReactNode } from 'react'
+import { waysOf } from '#app/_server/staff-nav.ts'
+import { signedInStaff } from '#app/_server/staff-page.ts'
+import { SkipLink } from '#app/_ui/way-links.tsx'
+import { Wordmark } from '#app/_ui/wordmark.tsx'
+import { WARN_BEFORE_MIN } from '#lib/domain/access/session-limits.ts'
+import { IdleWarning } from './idle-warning.tsx'
+import { signOut } from './session-actions.ts'
+import styles from './staff.module.css'
+import { StaffNav } from './staff-nav.tsx'
+
+export default async function StaffLayout({ children }: { children: ReactNode }) {
+  const { actor, name, clinic, leftMs } = await signedInStaff()
+  return (
+    <div className={styles.book}>
+      <SkipLink />
+      <header className={styles.head}>
+        <div className={styles.line}>
+          <span className={styles.brand}>
+            <Wordmark />
+            <span className={styles.clinic}>{clinic.name}</span>
+          </span>
+          <StaffNav ways={waysOf(actor)} />
+          <form action={signOut} className={styles.who}>
+            <span>
+              {name}, {actor.role}
+            </span>
+            <button type="submit" className={styles.out}>
+              Sign out
+            </button>
+          </form>
+        </div>
+      </header>
+      <main id="main" tabIndex={-1} className={styles.main}>
+        {children}
+      </main>
+      <IdleWarning leftMs={leftMs} warnBeforeMin={WARN_BEFORE_MIN} />
+    </div>
+  )
+}

@@ -1,0 +1,51 @@
+/**
+ * The frame of every patient page: one column, larger type, and at its foot, in the same place on each page, whom to call
+ * (WCAG 2.2 SC 3.2.6).
+ */
+import type { ReactNode } from 'react'
+import styles from './patient-frame.module.css'
+import { SkipLink } from './way-links.tsx'
+
+type Contact = { name: string; phone: string; emergencyNumber: string }
+
+type Props = {
+  /** Null only where nobody can know which clinic a visitor came from. */
+  clinic: Contact | null
+  words: { skip: string; questions: string; emergency: string }
+  children: ReactNode
+}
+
+export function PatientFrame({ clinic, words, children }: Props) {
+  return (
+    <div className={styles.frame}>
+      <SkipLink>{words.skip}</SkipLink>
+      {clinic && (
+        <header className={styles.head}>
+          <p>{clinic.name}</p>
+        </header>
+      )}
+      <main id="main" tabIndex={-1} className={styles.main}>
+        {children}
+      </main>
+      <footer className={styles.foot}>
+        <p>
+          {words.questions} {clinic && <PhoneLink number={clinic.phone}>{clinic.phone}</PhoneLink>}
+        </p>
+        {clinic && (
+          <p>
+            <PhoneLink number={clinic.emergencyNumber}>{words.emergency}</PhoneLink>
+          </p>
+        )}
+      </footer>
+    </div>
+  )
+}
+
+/** A number that a phone dials when it is touched. */
+export function PhoneLink({ number, children }: { number: string; children: ReactNode }) {
+  return (
+    <a href={`tel:${number.replace(/[^+\d]/g, '')}`} className={styles.phone}>
+      {children}
+    </a>
+  )
+}

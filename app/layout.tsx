@@ -1,0 +1,28 @@
+/** The document around every page. Its language is the reader's: a patient's own, else English. */
+import '@fontsource-variable/atkinson-hyperlegible-next/wght.css'
+import './globals.css'
+import type { Metadata, Viewport } from 'next'
+import type { ReactNode } from 'react'
+import { currentPatient } from '#app/_server/patient-page.ts'
+
+export const metadata: Metadata = {
+  title: { default: 'Farstep', template: '%s – Farstep' },
+  robots: { index: false, follow: false },
+  // A phone must not make a call of a figure that is no phone number.
+  formatDetection: { telephone: false, date: false, address: false, email: false },
+}
+
+export const viewport: Viewport = {
+  width: 'device-width',
+  initialScale: 1,
+  colorScheme: 'light dark',
+}
+
+export default async function RootLayout({ children }: { children: ReactNode }) {
+  const patient = await currentPatient()
+  return (
+    <html lang={patient?.language ?? 'en'}>
+      <body>{children}</body>
+    </html>
+  )
+}

@@ -1,0 +1,37 @@
+'use server'
+
+import { headers } from 'next/headers'
+import { redirect } from 'next/navigation'
+import { signInWithPassphrase, singleSignOnAddress } from '#app/_server/auth.ts'
+import { unsignedContext } from '#app/_server/runtime.ts'
+import { type FormError, type FormState, refuse } from '#app/_ui/form-state.ts'
+import { readClinics } from '#lib/usecases/read-clinics.ts'
+import { refusalWords } from './refusal-words.ts'
+
+export async function signIn(previous: FormState, form: FormData): Promise<FormState> {
+  const clinics = await readClinics(unsignedContext())
+  const chosen = clinics.length === 1 ? clinics[0]?.id : clinics.find(({ id }) => id === form.get('clinicId'))?.id
+  const email = String(form.get('email') ?? '').trim()
+  const passphrase = String(form.get('passphrase') ?? '')
+
+  const missing: FormError[] = []
+  if (chosen === undefined) missing.push({ field: 'clinicId', message: 'Choose your clinic' })
+  if (email === '') missing.push({ field: 'email', message: 'Enter your e-mail' })
+  if (passphrase === '') missing.push({ field: 'passphrase', message: 'Enter your passphrase' })
+  if (missing.length > 0) return refuse(previous, form, missing)
+
+  const refusal = await signInWithPassphrase({ clinicId: chosen ?? '', email, passphrase, from: await cameFrom() })
+  if (refusal) return refuse(previous, form, [{ field: 'email', message: refusalWords(refusal) }])
+  redirect('/')
+}
+
+/** To the organisation's own sign-in. */
+export async function signInElsewhere(): Promise<void> {
+  redirect(await singleSignOnAddress())
+}
+
+/** The last address is the one that the server in front of us saw itself; earlier ones are the visitor's own word. */
+async function cameFrom(): Promise<string | null> {
+  const chain = (await headers()).get('x-forwarded-for')
+  return chain?.split(',').at(-1)?.trim() || null
+}
