@@ -3,9 +3,9 @@
  * so that a page can say what is wrong where it is wrong. Only a session
  * without faults may be stored: the rest of the calendar trusts it.
  */
-import { recurrences } from './recurrence.ts'
+import { firstRecurrence, recurrences } from './recurrence.ts'
 import type { ClinicSession } from './session.ts'
-import { DAY_MS, dateOfWall, wallOfDate, wallOfTime, zoneClock } from './zone-clock.ts'
+import { DAY_MS, dateOfWall, toInstant, wallOfDate, wallOfTime, zoneClock } from './zone-clock.ts'
 
 export type SessionFault =
   | { field: 'timeZone'; code: 'unknown_zone' }
@@ -113,19 +113,16 @@ function checkCombinations(parts: ReadonlyMap<string, string>): SessionFault[] {
   return forbidden.filter((name) => name !== false).map((part) => ({ field: 'rule', code: 'malformed', part }))
 }
 
-/** Leap days and weekdays meet again within 28 years, or 40 over a century without one. */
-const LOOK_AHEAD_MS = 41 * 366 * DAY_MS
-
 function checkOccurrences(session: ClinicSession): SessionFault[] {
   if (session.rule === null) return []
   const start = wallOfDate(session.startsOn) + wallOfTime(session.opensAt)
   const clock = zoneClock(session.timeZone, start - 5 * DAY_MS, start + 5 * DAY_MS)
+  const first = firstRecurrence(session.rule, start, clock)
+  if (first === start) return []
+  if (first !== null) return [{ field: 'startsOn', code: 'not_in_rule', firstOn: dateOfWall(first) }]
   const until = /UNTIL=(\w+)/.exec(session.rule)?.[1]
-  if (recurrences(session.rule, start, clock, start, start + 1).length > 0) return []
-  if (until !== undefined && instantOf(until) < start - DAY_MS) return [{ field: 'rule', code: 'until_before_start' }]
-  const [first] = recurrences(session.rule, start, clock, start, start + LOOK_AHEAD_MS)
-  if (first === undefined) return [{ field: 'rule', code: 'never_occurs' }]
-  return [{ field: 'startsOn', code: 'not_in_rule', firstOn: dateOfWall(first) }]
+  const isOver = until !== undefined && instantOf(until) < toInstant(clock, start)
+  return [{ field: 'rule', code: isOver ? 'until_before_start' : 'never_occurs' }]
 }
 
 function checkExceptions(session: ClinicSession): SessionFault[] {
@@ -153,6 +150,7 @@ function checkExceptions(session: ClinicSession): SessionFault[] {
   })
 }
 
+/** Temporal tells an unknown zone by throwing; an offset is refused, because it knows no change of the clocks. */
 function isZone(timeZone: string): boolean {
   try {
     zoneClock(timeZone, 0, 0)

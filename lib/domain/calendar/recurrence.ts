@@ -29,13 +29,29 @@ export function recurrences(
   toWall: number,
 ): number[] {
   if (toWall <= Math.max(fromWall, firstWall)) return []
+  const { floating, shift, isWithin } = read(rule, firstWall, clock)
+  return floating
+    .between(new Date(fromWall + shift), new Date(toWall - 1 + shift), true)
+    .map((date) => date.getTime() - shift)
+    .filter(isWithin)
+}
+
+/** The first wall time of a rule at or after DTSTART; null = it never falls on one. */
+export function firstRecurrence(rule: string, firstWall: number, clock: ZoneClock): number | null {
+  const { floating, shift, isWithin } = read(rule, firstWall, clock)
+  const date = floating.after(new Date(firstWall + shift), true)
+  return date && isWithin(date.getTime() - shift) ? date.getTime() - shift : null
+}
+
+function read(rule: string, firstWall: number, clock: ZoneClock) {
   const until = untilOf(rule)
   const shift = CYCLE_MS * Math.floor((LAST_FIRST_YEAR - new Date(firstWall).getUTCFullYear()) / CYCLE_YEARS)
   const options = { ...RRule.parseString(rule), until: null, dtstart: new Date(firstWall + shift) }
-  return new RRule(options, true)
-    .between(new Date(fromWall + shift), new Date(toWall - 1 + shift), true)
-    .map((date) => date.getTime() - shift)
-    .filter((wall) => until === null || toInstant(clock, wall) <= until)
+  return {
+    floating: new RRule(options, true),
+    shift,
+    isWithin: (wall: number) => until === null || toInstant(clock, wall) <= until,
+  }
 }
 
 /** UNTIL as an instant. With a DTSTART in a zone it must be UTC (RFC 5545 3.3.10). */
