@@ -49,6 +49,15 @@ export async function findVisitToShow(db: Db, clinicId: string, visitId: string)
   return row ?? null
 }
 
+/** The referral's booked visit; where an early video look stands beside one at the clinic, the sooner of the two. */
+export async function findVisitOfReferral(db: Db, clinicId: string, referralId: string): Promise<StoredVisit | null> {
+  const [row] = await select(
+    db,
+    and(eq(visits.clinicId, clinicId), eq(visits.referralId, referralId), eq(visits.status, 'booked')),
+  )
+  return row ?? null
+}
+
 async function select(db: Db, where: SQL | undefined): Promise<StoredVisit[]> {
   const newestPacket = db
     .select({ revision: packets.revision, at: packets.at })

@@ -5,7 +5,7 @@
  * is skipped only when it surely does not apply; one that was answered "not sure"
  * counts as asked, but never as known.
  */
-import { expand, factsRead } from '../protocol/expand.ts'
+import { expand, factsRead, type PlainNeed } from '../protocol/expand.ts'
 import { type Answers, type Facts, knownFacts } from '../protocol/need.ts'
 import { AREAS, type Fact, FLAG_LEVELS, IMPORTANCES, type Protocol, type RedFlag } from '../protocol/schema.ts'
 import { setUpOf } from '../protocol/set-up-of.ts'
@@ -38,6 +38,11 @@ export function flagsRaised(protocol: Protocol, facts: Facts): RedFlag[] {
     .sort((a, b) => FLAG_LEVELS.indexOf(a.level) - FLAG_LEVELS.indexOf(b.level))
 }
 
+/** Whether the answers so far surely keep this visit out of the home, so that agreement to video need not be asked. */
+export function isVideoRuledOut(protocol: Protocol, facts: Facts): boolean {
+  return protocol.homeRules.some((rule) => truthOf(expand(rule.when, protocol), facts) === 'yes')
+}
+
 function factsThatMatter(protocol: Protocol, conditionId: string): Set<string> {
   const read = new Set<string>()
   for (const { when } of [...protocol.redFlags, ...protocol.homeRules]) factsRead(expand(when, protocol), read)
@@ -58,4 +63,26 @@ function factsThatMatter(protocol: Protocol, conditionId: string): Set<string> {
       if (read.has(fact.id) && fact.askWhen !== undefined) factsRead(expand(fact.askWhen, protocol), read)
   }
   return read
+}
+
+/**
+ * Signs that a patient may report as new: yes-or-no questions that a red flag waits to hear "yes" to and that were not
+ * answered so. Asked whatever the first questions skipped: a new sign owes nothing to the old answers.
+ */
+export function newSymptoms(protocol: Protocol, answers: Answers): Fact[] {
+  return protocol.facts.filter(
+    (fact) =>
+      fact.askedOf === 'patient' &&
+      fact.kind === 'yes_no' &&
+      answers[fact.id] !== true &&
+      protocol.redFlags.some((flag) => waitsForYes(expand(flag.when, protocol), fact.id)),
+  )
+}
+
+/** Whether "yes" to the fact can help to meet the need. */
+function waitsForYes(need: PlainNeed, factId: string, wanted = true): boolean {
+  if ('all' in need) return need.all.some((part) => waitsForYes(part, factId, wanted))
+  if ('any' in need) return need.any.some((part) => waitsForYes(part, factId, wanted))
+  if ('not' in need) return waitsForYes(need.not, factId, !wanted)
+  return 'is' in need && need.fact === factId && need.is === wanted
 }

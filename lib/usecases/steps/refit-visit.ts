@@ -10,7 +10,7 @@ import { findBookedVideoForUpdate, hasInPersonVisit, hasLicence, replanVisit } f
 import { getClinic } from '#db/queries/clinics.ts'
 import { findHomeCheck } from '#db/queries/home-checks.ts'
 import { getProtocol } from '#db/queries/protocols.ts'
-import { markTasksDone } from '#db/queries/tasks.ts'
+import { endTaskOf } from '#db/queries/tasks.ts'
 import { keepToPlanned, whyItNoLongerFits } from '#lib/domain/booking/refit.ts'
 import { messagesForNewPacket } from '#lib/domain/messages/schedule.ts'
 import { buildPlan } from '#lib/domain/plan/build-plan.ts'
@@ -77,7 +77,7 @@ export async function refitVisit(tx: Db, ctx: Ctx, referralId: string): Promise<
   }
 
   const done = { at: now, by: ctx.actor.id, note: null }
-  await markTasksDone(tx, clinicId, referralId, done, 'replan')
+  await endTaskOf(tx, clinicId, referralId, `replan:${booked.id}`, done)
   if (reasons.length > 0) {
     await openTask(tx, ctx, {
       referralId,

@@ -1,0 +1,112 @@
+/** The patient's visit on one page: when it is, what to have ready, and how to say that something changed. */
+import { currentPatientOrLink, patientContext } from '#app/_server/patient-page.ts'
+import { Actions, Button, ButtonLink } from '#app/_ui/button.tsx'
+import { Mark } from '#app/_ui/mark.tsx'
+import { Notice } from '#app/_ui/notice.tsx'
+import { BackLink } from '#app/_ui/way-links.tsx'
+import { invariant } from '#lib/base/invariant.ts'
+import { Temporal } from '#lib/base/time.ts'
+import { readMyVisit } from '#lib/usecases/read-my-visit.ts'
+import { clockWords, instantWords } from '#lib/words/time-words.ts'
+import { wordsFor } from '#lib/words/words.ts'
+import { confirm } from './actions.ts'
+
+export default async function MyVisitPage({ searchParams }: PageProps<'/my/visit'>) {
+  const ctx = await patientContext()
+  const { language } = await currentPatientOrLink()
+  const t = wordsFor(language)
+  const { saved } = await searchParams
+  const result = await readMyVisit(ctx, { referralId: ctx.actor.referralId })
+  invariant(result.ok, 'a patient may read their own visit')
+  const visit = result.value
+  if (visit === null) {
+    return (
+      <>
+        <title>{t('board.visit.none')}</title>
+        <BackLink href="/my">{t('common.back')}</BackLink>
+        <h1>{t('board.visit.none')}</h1>
+        <p>{t('board.visit.noneBody')}</p>
+      </>
+    )
+  }
+  const startsAt = Temporal.Instant.from(visit.startsAt)
+  const clock = (at: string) => clockWords(Temporal.Instant.from(at), visit.timeZone, language)
+  const who = { clinician: visit.clinicianName, minutes: visit.minutes, site: visit.siteName ?? '' }
+  return (
+    <>
+      <title>{t('board.visit.title')}</title>
+      <BackLink href="/my">{t('common.back')}</BackLink>
+      {saved !== undefined && <Notice kind="note" heading={t('board.visit.saved')} level={2} />}
+      <h1>{t('board.visit.heading', { when: instantWords(startsAt, visit.timeZone, language) })}</h1>
+      <p>{visit.mode === 'video' ? t('board.visit.withVideo', who) : t('board.visit.withInPerson', who)}</p>
+      {visit.hasPacket && (
+        <>
+          <p>{t('board.visit.packetBody')}</p>
+          <Actions>
+            <ButtonLink href="/my/packet" look="deed">
+              {t('board.visit.packet')}
+            </ButtonLink>
+          </Actions>
+        </>
+      )}
+      {visit.things.length > 0 && visit.equipment !== 'not_needed' && (
+        <section>
+          <h2>{t('board.visit.ready')}</h2>
+          <p>{t('board.visit.things')}</p>
+          <ul>
+            {visit.things.map((thing) => (
+              <li key={thing.en}>{thing[language]}</li>
+            ))}
+          </ul>
+          {visit.equipment === 'done' ? (
+            <Mark state="done">{t('board.visit.thingsDone')}</Mark>
+          ) : (
+            <form action={confirm.bind(null, visit.visitId, 'equipment')}>
+              <Actions>
+                <Button look="plain">{t('board.visit.haveThings')}</Button>
+              </Actions>
+            </form>
+          )}
+        </section>
+      )}
+      {visit.helper === 'cannot' ? (
+        <section>
+          <h2>{t('board.visit.helper')}</h2>
+          <Mark state="cannot">{t('board.visit.helperGone')}</Mark>
+        </section>
+      ) : (
+        visit.helperWindow && (
+          <section>
+            <h2>{t('board.visit.helper')}</h2>
+            <p>
+              {t('board.visit.helperWindow', {
+                from: clock(visit.helperWindow.from),
+                to: clock(visit.helperWindow.to),
+              })}
+            </p>
+            {visit.helper === 'done' ? (
+              <Mark state="done">{t('board.visit.helperDone')}</Mark>
+            ) : (
+              <form action={confirm.bind(null, visit.visitId, 'helper')}>
+                <Actions>
+                  <Button look="plain">{t('board.visit.helperComes')}</Button>
+                </Actions>
+              </form>
+            )}
+          </section>
+        )
+      )}
+      <section>
+        <h2>{t('board.visit.other')}</h2>
+        <ul>
+          <li>
+            <a href="/my/change">{t('board.visit.change')}</a>
+          </li>
+          <li>
+            <a href="/my/book">{t('board.visit.move')}</a>
+          </li>
+        </ul>
+      </section>
+    </>
+  )
+}

@@ -1,0 +1,95 @@
+/** Things a person has to do. One open task a cause: `tasks_open_key` decides, not the caller. */
+import { and, asc, eq, isNull, ne } from 'drizzle-orm'
+import type { Temporal } from '#lib/base/time.ts'
+import type { Db } from '../client.ts'
+import { tasks } from '../schema/index.ts'
+import { chunks } from './referrals.ts'
+
+export type Task = typeof tasks.$inferSelect
+export type NewTask = typeof tasks.$inferInsert
+
+/** Opens tasks; one that is already open for the same cause is left as it is. Returns the ids that are new. */
+export async function insertTasks(tx: Db, rows: readonly NewTask[]): Promise<string[]> {
+  const opened: string[] = []
+  for (const some of chunks(rows, 1000)) {
+    opened.push(
+      ...(await tx.insert(tasks).values(some).onConflictDoNothing().returning({ id: tasks.id })).map((row) => row.id),
+    )
+  }
+  return opened
+}
+
+export async function findTask(db: Db, clinicId: string, id: string): Promise<Task | null> {
+  const [row] = await db
+    .select()
+    .from(tasks)
+    .where(and(eq(tasks.clinicId, clinicId), eq(tasks.id, id)))
+  return row ?? null
+}
+
+export async function listTasksOf(db: Db, clinicId: string, referralId: string): Promise<Task[]> {
+  return db
+    .select()
+    .from(tasks)
+    .where(and(eq(tasks.clinicId, clinicId), eq(tasks.referralId, referralId)))
+    .orderBy(asc(tasks.openedAt), asc(tasks.id))
+}
+
+export async function listOpenTasksOf(db: Db, clinicId: string, referralId: string): Promise<Task[]> {
+  return db
+    .select()
+    .from(tasks)
+    .where(and(eq(tasks.clinicId, clinicId), eq(tasks.referralId, referralId), isNull(tasks.doneAt)))
+    .orderBy(asc(tasks.openedAt), asc(tasks.id))
+}
+
+export type Done = { at: Temporal.Instant; by: string; note: string | null }
+
+export async function markTaskDone(tx: Db, clinicId: string, id: string, done: Done): Promise<void> {
+  await tx
+    .update(tasks)
+    .set({ doneAt: done.at, doneBy: done.by, doneNote: done.note })
+    .where(and(eq(tasks.clinicId, clinicId), eq(tasks.id, id), isNull(tasks.doneAt)))
+}
+
+/** Ends the open tasks of one kind, or all but the emergency call, which only a person's call ends. */
+export async function markTasksDone(
+  tx: Db,
+  clinicId: string,
+  referralId: string,
+  done: Done,
+  kind?: Task['kind'],
+): Promise<void> {
+  await tx
+    .update(tasks)
+    .set({ doneAt: done.at, doneBy: done.by, doneNote: done.note })
+    .where(
+      and(
+        eq(tasks.clinicId, clinicId),
+        eq(tasks.referralId, referralId),
+        isNull(tasks.doneAt),
+        kind === undefined ? ne(tasks.kind, 'emergency_call') : eq(tasks.kind, kind),
+      ),
+    )
+}
+
+/** Ends the open task of one cause, where what caused it is gone. */
+export async function endTaskOf(
+  tx: Db,
+  clinicId: string,
+  referralId: string,
+  dedupeKey: string,
+  done: Done,
+): Promise<void> {
+  await tx
+    .update(tasks)
+    .set({ doneAt: done.at, doneBy: done.by, doneNote: done.note })
+    .where(
+      and(
+        eq(tasks.clinicId, clinicId),
+        eq(tasks.referralId, referralId),
+        eq(tasks.dedupeKey, dedupeKey),
+        isNull(tasks.doneAt),
+      ),
+    )
+}

@@ -1,0 +1,15 @@
+/** What staff call the things they have to do, and what each asks of them. */
+import type { TaskKind } from './stages.ts'
+
+export const TASK_WORDS: Readonly<Record<TaskKind, { title: string; todo: string }>> = {
+  emergency_call: { title: 'Call now: red flag', todo: 'Call the patient at once, then write down what was said.' },
+  urgent_flag: { title: 'New red flag', todo: 'Call the patient today and find a start in time.' },
+  match: { title: 'Same person?', todo: 'Decide whether this is somebody the clinic knows.' },
+  phone_home_check: {
+    title: 'Phone for the home check',
+    todo: 'Call the patient and fill the home check in together.',
+  },
+  replan: { title: 'Something changed', todo: 'Look at the visit again and decide how it goes on.' },
+  message_failed: { title: 'Message not delivered', todo: 'Call the patient and tell them instead.' },
+  see_by_breach: { title: 'No start in time', todo: 'No start was found before the see-by time. Look for other ways.' },
+}
