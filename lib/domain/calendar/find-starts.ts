@@ -15,12 +15,12 @@ import {
   type SearchAnswer,
   type Start,
 } from './demand.ts'
-import { compile, nextStart, type Query, servingOpenings } from './query.ts'
+import { compile, nextStart, type Query, type Terms } from './query.ts'
 import { choose, type Draft, draft, finish, inDayPart, type Places } from './start.ts'
 import type { Opening, PreparedSupply } from './supply.ts'
 import { DAY_MS, toInstant, toWall } from './zone-clock.ts'
 
-type Found = { opening: Opening; start: number }
+type Found = { terms: Terms; opening: Opening; start: number }
 
 /** Bookable starts, best first, or the relaxation that would give the earliest. */
 export function findStarts(supply: PreparedSupply, demand: Demand): SearchAnswer {
@@ -35,12 +35,11 @@ export function findStarts(supply: PreparedSupply, demand: Demand): SearchAnswer
  * are read outward from the first, so a full list stops the search.
  */
 function ranked(query: Query): Start[] {
-  const { demand, supply } = query
+  const { demand } = query
   const drafts: Draft[] = []
   for (const group of groups(query)) {
-    const openings = servingOpenings(query, group)
-    for (const day of daysOf(query, openings)) {
-      const ofDay = startsIn(query, openings, day.start, day.end, supply.longestOpeningMs)
+    for (const day of daysOf(query)) {
+      const ofDay = startsIn(query, group, day.start, day.end)
       ofDay.sort(
         (a, b) =>
           Number(inDayPart(query, b.start)) - Number(inDayPart(query, a.start)) ||
@@ -55,42 +54,47 @@ function ranked(query: Query): Start[] {
   return finish(query, drafts)
 }
 
+type Group = { openings: readonly Opening[]; isIn: (opening: Opening) => boolean }
+
 /** Openings in order of preference: all of one group rank before any of the next. */
-function groups(query: Query): (readonly Opening[])[] {
-  const { demand, supply } = query
+function groups({ demand, supply }: Query): Group[] {
+  const all: Group = { openings: supply.openings, isIn: () => true }
   const wish = demand.clinician
-  const byClinician = wish
-    ? [
-        supply.openingsBy.get(wish.clinicianId) ?? [],
-        wish.only ? [] : supply.openings.filter((each) => each.clinicianId !== wish.clinicianId),
-      ]
-    : [supply.openings]
+  const wished: Group = { openings: (wish && supply.openingsBy.get(wish.clinicianId)) ?? [], isIn: () => true }
+  const others: Group = { ...all, isIn: ({ clinicianId }) => clinicianId !== wish?.clinicianId }
+  const byClinician = wish ? [wished, ...(wish.only ? [] : [others])] : [all]
   if (demand.mode === 'video' || demand.siteIds.length === 0) return byClinician
-  return byClinician.flatMap((openings) =>
-    demand.siteIds.map((siteId) => openings.filter(({ session }) => session.siteId === siteId)),
+  return byClinician.flatMap(({ openings, isIn }) =>
+    demand.siteIds.map((siteId) => ({
+      openings,
+      isIn: (each: Opening) => each.session.siteId === siteId && isIn(each),
+    })),
   )
 }
 
-function daysOf(query: Query, openings: readonly Opening[]): { start: number; end: number }[] {
-  const first = openings[0]
-  const last = openings.at(-1)
-  if (!first || !last || query.from >= query.to) return []
-  const days = []
-  const from = Math.max(query.from, first.start)
-  for (let day = Math.floor(toWall(query.clock, from) / DAY_MS); ; day += 1) {
-    const start = toInstant(query.clock, day * DAY_MS)
-    if (start >= query.to) return days
-    days.push({ start, end: toInstant(query.clock, (day + 1) * DAY_MS) })
+/** The patient's days that touch the query, in order. */
+function* daysOf({ clock, from, to }: Query): Generator<{ start: number; end: number }> {
+  if (from >= to) return
+  for (let day = Math.floor(toWall(clock, from) / DAY_MS); ; day += 1) {
+    const start = toInstant(clock, day * DAY_MS)
+    if (start >= to) return
+    yield { start, end: toInstant(clock, (day + 1) * DAY_MS) }
   }
 }
 
-function startsIn(query: Query, openings: readonly Opening[], from: number, to: number, longest: number): Found[] {
+function startsIn(query: Query, { openings, isIn }: Group, from: number, to: number): Found[] {
   const found: Found[] = []
-  for (let i = firstStartingAfter(openings, from - longest); i < openings.length; i += 1) {
+  for (let i = firstStartingAfter(openings, from - query.supply.longestOpeningMs); i < openings.length; i += 1) {
     const opening = openings[i] as Opening
     if (opening.start >= to) break
-    for (let start = nextStart(query, opening, from); start < to; start = nextStart(query, opening, start + 1)) {
-      found.push({ opening, start })
+    const terms = query.servingTermsOf(opening.session)
+    if (!terms || !isIn(opening)) continue
+    for (
+      let start = nextStart(query, terms, opening, from);
+      start < to;
+      start = nextStart(query, terms, opening, start + 1)
+    ) {
+      found.push({ terms, opening, start })
     }
   }
   return found
@@ -111,8 +115,8 @@ function compare(a: string, b: string): number {
   return a < b ? -1 : Number(a > b)
 }
 
-function draftAt(query: Query, { opening, start }: Found): Draft {
-  return draft(query, opening, start, choose(query, opening, start) as Places)
+function draftAt(query: Query, { terms, opening, start }: Found): Draft {
+  return draft(query, terms, opening, start, choose(query, terms, start) as Places)
 }
 
 /** What each relaxation changes; null where the demand has nothing of the kind to release. */
@@ -158,15 +162,18 @@ function earliestRelaxation(supply: PreparedSupply, demand: Demand): Relaxation 
 
 /** The earliest start before `before`, whatever its rank; null when there is none. */
 function earliest(query: Query, before: number): Draft | null {
-  const wish = query.demand.clinician
-  const openings = wish?.only ? (query.supply.openingsBy.get(wish.clinicianId) ?? []) : query.supply.openings
+  const { demand, supply } = query
+  const wish = demand.clinician
+  const openings = wish?.only ? (supply.openingsBy.get(wish.clinicianId) ?? []) : supply.openings
   let best: Found | null = null
-  let limit = before
-  for (const opening of servingOpenings(query, openings)) {
+  let limit = Math.min(before, query.to)
+  for (let i = firstStartingAfter(openings, query.from - supply.longestOpeningMs); i < openings.length; i += 1) {
+    const opening = openings[i] as Opening
     if (opening.start >= limit) break
-    const start = nextStart(query, opening, Number.NEGATIVE_INFINITY)
-    if (start >= limit) continue
-    best = { opening, start }
+    const terms = query.servingTermsOf(opening.session)
+    const start = terms ? nextStart(query, terms, opening, query.from) : Number.POSITIVE_INFINITY
+    if (!terms || start >= limit) continue
+    best = { terms, opening, start }
     limit = start
   }
   return best && draftAt(query, best)

@@ -6,7 +6,7 @@
 import { err, ok, type Result } from '#lib/base/result.ts'
 import type { AskedStart, BookRefusal, Demand, Start } from './demand.ts'
 import { firstFit, type Timeline } from './interval.ts'
-import { compile, onGrain, servesMode } from './query.ts'
+import { compile, onGrain, servesMode, servesSite } from './query.ts'
 import { choose, draft, finish } from './start.ts'
 import type { PreparedSupply } from './supply.ts'
 import { MINUTE_MS } from './zone-clock.ts'
@@ -21,7 +21,7 @@ export function isBookable(supply: PreparedSupply, demand: Demand, asked: AskedS
   const clinicianId = session.owner.id
   if (!servesMode(session, demand.mode)) return err('wrong_mode')
   if (demand.clinician?.only && demand.clinician.clinicianId !== clinicianId) return err('wrong_clinician')
-  if (!query.servesSite(session)) return err('wrong_site')
+  if (!servesSite(session, demand)) return err('wrong_site')
   if (start < demand.now) return err('in_the_past')
   if (start < demand.now + session.noticeMin * MINUTE_MS) return err('notice_too_short')
   if (start < demand.notBefore) return err('too_early')
@@ -31,21 +31,20 @@ export function isBookable(supply: PreparedSupply, demand: Demand, asked: AskedS
     .get(clinicianId)
     ?.find((each) => each.session.id === session.id && each.start <= start && end <= each.end)
   if (!opening) return err('outside_session')
-  if (onGrain(opening, start) !== start) return err('off_grain')
+  const terms = query.termsOf(session)
+  if (onGrain(opening.start, terms.grain, start) !== start) return err('off_grain')
   if (demand.mode === 'video' && demand.placeState === null) return err('place_not_known')
 
   const fits = (free: Timeline, from: number, length: number) => firstFit(free, from, length) === from
-  if (!fits(query.licensed(opening), start, query.length)) return err('not_licensed')
-  const before = session.bufferBeforeMin * MINUTE_MS
-  const after = session.bufferAfterMin * MINUTE_MS
-  if (!fits(query.clinicianFree(clinicianId), start - before, before + query.length + after))
-    return err('clinician_busy')
+  const taken = terms.before + query.length + terms.after
+  if (!fits(terms.licensed, start, query.length)) return err('not_licensed')
+  if (!fits(terms.clinicianFree, start - terms.before, taken)) return err('clinician_busy')
   if (!fits(query.patientFree, start, query.length)) return err('patient_busy')
   if (!fits(query.patientTimes, start, query.length)) return err('outside_patient_times')
   if (!fits(query.dayPart, start, 0)) return err('outside_day_part')
   if (demand.helper && !fits(query.helperTimes, start + query.helperFrom, query.helperLength))
     return err('outside_helper_times')
-  const places = choose(query, opening, start, asked)
+  const places = choose(query, terms, start, asked)
   if (places === 'no_room' || places === 'no_interpreter') return err(places)
-  return ok(finish(query, [draft(query, opening, start, places)])[0] as Start)
+  return ok(finish(query, [draft(query, terms, opening, start, places)])[0] as Start)
 }

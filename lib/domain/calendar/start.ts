@@ -1,7 +1,7 @@
 /** A start that was found, written down: who, where, from when to when, and why it ranks where it does. */
 import type { Start, WhyRanked } from './demand.ts'
 import { firstFit } from './interval.ts'
-import type { Offer, Query } from './query.ts'
+import type { Offer, Query, Terms } from './query.ts'
 import { type Opening, speaks } from './supply.ts'
 import { MINUTE_MS, toWall } from './zone-clock.ts'
 
@@ -13,17 +13,15 @@ export type Draft = Omit<Start, 'rank' | 'why'>
 /** A free room and interpreter for a start, those asked for if any were. */
 export function choose(
   query: Query,
-  opening: Opening,
+  terms: Terms,
   start: number,
   wish?: Places,
 ): Places | 'no_room' | 'no_interpreter' {
   const pick = (offers: readonly Offer[], wished: string | null | undefined) =>
     offers.find(({ id, free }) => (!wished || wished === id) && firstFit(free, start, query.length) === start)?.id
-  const rooms = query.rooms(opening)
-  const roomId = rooms ? pick(rooms, wish?.roomId) : null
+  const roomId = terms.rooms ? pick(terms.rooms, wish?.roomId) : null
   if (roomId === undefined) return 'no_room'
-  const interpreters = query.interpreters(opening)
-  const interpreterId = interpreters ? pick(interpreters, wish?.interpreterId) : null
+  const interpreterId = terms.interpreters ? pick(terms.interpreters, wish?.interpreterId) : null
   if (interpreterId === undefined) return 'no_interpreter'
   return { roomId, interpreterId }
 }
@@ -31,6 +29,7 @@ export function choose(
 /** Writes a start down. */
 export function draft(
   { demand, length }: Query,
+  { before, after }: Terms,
   { session, clinicianId }: Opening,
   start: number,
   places: Places,
@@ -41,8 +40,8 @@ export function draft(
     mode: demand.mode,
     start,
     end: start + length,
-    busyFrom: start - session.bufferBeforeMin * MINUTE_MS,
-    busyTo: start + length + session.bufferAfterMin * MINUTE_MS,
+    busyFrom: start - before,
+    busyTo: start + length + after,
     siteId: demand.mode === 'video' ? null : session.siteId,
     ...places,
   }

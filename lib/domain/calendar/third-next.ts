@@ -6,9 +6,9 @@
  * counted so that all three could be booked: each takes its visit and buffers.
  */
 import type { Demand } from './demand.ts'
-import { compile, nextStart, servingOpenings } from './query.ts'
+import { compile, nextStart } from './query.ts'
 import type { PreparedSupply, VisitMode } from './supply.ts'
-import { DAY_MS, MINUTE_MS, toWall } from './zone-clock.ts'
+import { DAY_MS, toWall } from './zone-clock.ts'
 
 export type ThirdNextAsk = { clinicianId: string; mode: VisitMode; minutes: number; now: number; timeZone: string }
 export type ThirdNext = { days: number; start: number }
@@ -16,20 +16,20 @@ export type ThirdNext = { days: number; start: number }
 /** Null when fewer than three slots are open in the prepared range. */
 export function thirdNext(supply: PreparedSupply, ask: ThirdNextAsk): ThirdNext | null {
   const query = compile(supply, anyPatient(ask), true)
-  const openings = servingOpenings(query, supply.openingsBy.get(ask.clinicianId) ?? [])
   let free = Number.NEGATIVE_INFINITY
   let counted = 0
-  for (const opening of openings) {
-    const before = opening.session.bufferBeforeMin * MINUTE_MS
+  for (const opening of supply.openingsBy.get(ask.clinicianId) ?? []) {
+    const terms = query.servingTermsOf(opening.session)
+    if (!terms) continue
     for (;;) {
-      const start = nextStart(query, opening, free + before)
+      const start = nextStart(query, terms, opening, free + terms.before)
       if (start === Number.POSITIVE_INFINITY) break
       counted += 1
       if (counted === 3) {
         const day = (instant: number) => Math.floor(toWall(query.clock, instant) / DAY_MS)
         return { days: day(start) - day(ask.now), start }
       }
-      free = start + query.length + opening.session.bufferAfterMin * MINUTE_MS
+      free = start + query.length + terms.after
     }
   }
   return null
