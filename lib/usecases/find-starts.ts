@@ -100,8 +100,7 @@ export async function findStarts(ctx: Ctx, input: FindStartsInput): Promise<Resu
   const { supply, ...found } = await searchStarts(ctx.db, bookingCase, wishes, clinic, now)
   if (isBreach(bookingCase, wishes, found, clinic, now)) await openBreachTask(ctx, bookingCase, found.relaxation)
 
-  const inPersonAt = bookingCase.booked?.mode === 'in_person' ? bookingCase.booked.startsAt : earliest(found.starts)
-  const mayLook = offer.value.earlyLook && !isPatient && inPersonAt !== null && !bookingCase.earlyLook
+  const inPersonAt = offer.value.earlyLook && !isPatient ? inPersonStart(bookingCase, found) : null
   return ok({
     referralId,
     patientName: `${bookingCase.patient.givenName} ${bookingCase.patient.familyName}`,
@@ -115,7 +114,7 @@ export async function findStarts(ctx: Ctx, input: FindStartsInput): Promise<Resu
         : clinic.policy.visit.inPersonMin,
     days: byDay(found.starts, zones.timeZone),
     relaxation: found.relaxation,
-    earlyLook: mayLook ? await findEarlyLook(ctx, bookingCase, inPersonAt, clinic, now) : null,
+    earlyLook: inPersonAt && (await findEarlyLook(ctx, bookingCase, inPersonAt, clinic, now)),
     clinicians: supply.clinicians.map(({ id, name }) => ({ id, name })),
     claims,
     holdMin: clinic.policy.booking.holdMin,
@@ -138,9 +137,12 @@ async function findEarlyLook(
   return { before: before.toString(), starts }
 }
 
-function earliest(starts: readonly OfferedStart[]): Temporal.Instant | null {
-  const first = starts.map((start) => start.startsAt).sort()[0]
-  return first === undefined ? null : Temporal.Instant.from(first)
+/** The visit in person that a look goes with: booked, or the soonest there is, even if that is too late. */
+function inPersonStart(bookingCase: BookingCase, found: Found): Temporal.Instant | null {
+  if (bookingCase.earlyLook) return null
+  if (bookingCase.booked) return bookingCase.booked.mode === 'in_person' ? bookingCase.booked.startsAt : null
+  const soonest = found.starts.map((start) => start.startsAt).sort()[0] ?? found.relaxation?.start.startsAt
+  return soonest === undefined ? null : Temporal.Instant.from(soonest)
 }
 
 /**

@@ -64,10 +64,7 @@ export function demandOf(bookingCase: BookingCase, wishes: Wishes, rules: Rules)
     mode: wishes.mode,
     now,
     notBefore: now,
-    seeBy: earlier(
-      isReleased('after_see_by') ? null : bookingCase.seeBy,
-      wishes.before?.subtract({ milliseconds: 1 }) ?? null,
-    ),
+    seeBy: latestStart(bookingCase, wishes),
     horizonDays: policy.booking.horizonDays * (isReleased('longer_horizon') ? 2 : 1),
     patientId: patient.id,
     patientTimeZone: patientZone(bookingCase, rules.clinicTimeZone),
@@ -90,7 +87,8 @@ function nearestFirst(preferred: string | null, siteIds: readonly string[]): str
   return preferred === null ? [] : [preferred, ...siteIds.filter((id) => id !== preferred)]
 }
 
-function earlier(a: Temporal.Instant | null, b: Temporal.Instant | null): number | null {
-  if (a === null || b === null) return (a ?? b)?.epochMilliseconds ?? null
-  return Math.min(a.epochMilliseconds, b.epochMilliseconds)
+/** The see-by time is met by the visit in person; a look beside it only has to be sooner than that one. */
+function latestStart({ seeBy }: BookingCase, { before, released }: Wishes): number | null {
+  if (before !== null) return before.epochMilliseconds - 1
+  return released.includes('after_see_by') ? null : (seeBy?.epochMilliseconds ?? null)
 }
