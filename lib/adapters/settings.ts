@@ -44,7 +44,7 @@ const schema = z.object({
     .string()
     .regex(/[^\s@<]+@[^\s@>]+/, 'holds no mail address')
     .default('Farstep <visits@example.org>'),
-  BASE_URL: origin.default('http://localhost:3000').transform((text) => new URL(text).origin),
+  BASE_URL: origin.transform((text) => new URL(text).origin).optional(),
   AUTH_SECRET: z.string().min(SECRET_MIN_LENGTH, `is shorter than ${SECRET_MIN_LENGTH} characters`).optional(),
   OIDC_ISSUER: z.url({ protocol: /^https?$/ }).optional(),
   OIDC_CLIENT_ID: z.string().optional(),
@@ -86,7 +86,7 @@ export function readSettings(env: Record<string, string | undefined>): Result<Se
     return err(parsed.error.issues.map((issue) => fault(String(issue.path[0]), issue.message)))
   }
   const values = parsed.data
-  const faults = [...oidcFaults(values), ...exposureFaults(values)]
+  const faults = [...oidcFaults(values), ...workerFaults(values), ...exposureFaults(values)]
   if (faults.length > 0) return err(faults)
 
   return ok({
@@ -94,7 +94,7 @@ export function readSettings(env: Record<string, string | undefined>): Result<Se
     dataDir: values.DATA_DIR,
     smtpUrl: values.SMTP_URL ?? null,
     mailFrom: values.MAIL_FROM,
-    baseUrl: values.BASE_URL,
+    baseUrl: baseUrlOf(values),
     authSecret: values.AUTH_SECRET ?? null,
     oidc:
       values.OIDC_ISSUER && values.OIDC_CLIENT_ID && values.OIDC_CLIENT_SECRET
@@ -129,11 +129,20 @@ export function explainFaults(faults: readonly SettingFault[]): string {
 
 type Values = z.output<typeof schema>
 
+function baseUrlOf(values: Values): string {
+  return values.BASE_URL ?? `http://localhost:${values.PORT}`
+}
+
 function oidcFaults(values: Values): SettingFault[] {
   const names = ['OIDC_ISSUER', 'OIDC_CLIENT_ID', 'OIDC_CLIENT_SECRET'] as const
   const missing = names.filter((name) => !values[name])
   if (missing.length === 0 || missing.length === names.length) return []
   return missing.map((name) => fault(name, 'is missing while others of its group are set'))
+}
+
+function workerFaults(values: Values): SettingFault[] {
+  if (values.WORKER === 'in_process' || values.DATABASE_URL) return []
+  return [fault('WORKER', 'is separate, and the embedded database serves one process only')]
 }
 
 /**
@@ -143,7 +152,7 @@ function oidcFaults(values: Values): SettingFault[] {
 function exposureFaults(values: Values): SettingFault[] {
   if (values.NODE_ENV !== 'production') return []
   if (values.DEMO === '0') return values.AUTH_SECRET ? [] : [fault('AUTH_SECRET', 'is missing')]
-  const isLocal = ['localhost', '127.0.0.1', '[::1]'].includes(new URL(values.BASE_URL).hostname)
+  const isLocal = ['localhost', '127.0.0.1', '[::1]'].includes(new URL(baseUrlOf(values)).hostname)
   return [
     ...(isLocal ? [] : [fault('DEMO', 'is 1 while BASE_URL is another machine, and the demo has public sign-ins')]),
     ...(values.DATABASE_URL

@@ -17,7 +17,7 @@ export async function startPostgres(): Promise<PostgresServer> {
   const folder = mkdtempSync(join(tmpdir(), 'farstep-postgres-'))
   if (owner.uid !== undefined) chownSync(folder, owner.uid, owner.gid)
 
-  const run = { ...owner, cwd: folder, env: { PATH: process.env.PATH, LC_ALL: 'C.UTF-8' } }
+  const run = { ...owner, cwd: folder, env: { ...process.env, LC_ALL: 'C.UTF-8' } }
   const cluster = join(folder, 'cluster')
   execFileSync(
     join(bin, 'initdb'),
