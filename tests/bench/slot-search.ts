@@ -12,7 +12,7 @@ import type { Demand } from '#lib/domain/calendar/demand.ts'
 import { findStarts } from '#lib/domain/calendar/find-starts.ts'
 import type { ClinicSession } from '#lib/domain/calendar/session.ts'
 import { type Busy, prepareSupply, type Supply } from '#lib/domain/calendar/supply.ts'
-import { type BenchRow, percentile } from './bench-row.ts'
+import type { BenchOptions, BenchRow } from './bench-row.ts'
 
 const MINUTE = 60_000
 const DAY = 1440 * MINUTE
@@ -21,17 +21,8 @@ const ZONES = ['America/New_York', 'America/Chicago', 'America/Denver', 'America
 const STATES = ['NY', 'NJ', 'IL', 'CO', 'CA', 'TX']
 const RRule: typeof R.RRule = R.RRule ?? (R as unknown as { default: typeof R }).default.RRule
 
-export type SlotSearchOptions = {
-  clinicians?: number
-  days?: number
-  visits?: number
-  requests?: number
-  rivalRequests?: number
-  seed?: number
-}
-
 /** Times the search and its rival on one invented clinic. */
-export async function rows(options: SlotSearchOptions = {}): Promise<BenchRow[]> {
+export async function rows(options: BenchOptions = {}): Promise<BenchRow[]> {
   const { clinicians = 200, days = 90, visits = 60_000, requests = 400, rivalRequests = 4, seed = 7 } = options
   const random = randomFrom(seed)
   const supply = clinic(clinicians, days, visits, random)
@@ -86,6 +77,11 @@ export async function rows(options: SlotSearchOptions = {}): Promise<BenchRow[]>
         `supply prepared once in ${prepareMs.toFixed(0)} ms; rival p50 ${percentile(rival, 0.5).toFixed(0)} ms over ${rival.length}`,
     },
   ]
+}
+
+function percentile(samples: readonly number[], share: number): number {
+  const sorted = [...samples].sort((a, b) => a - b)
+  return sorted[Math.ceil(share * sorted.length) - 1] ?? Number.NaN
 }
 
 /** mulberry32: small, seeded, good enough to invent a clinic. */
@@ -178,20 +174,25 @@ function clinic(clinicians: number, days: number, visits: number, random: () => 
     rooms: sites.flatMap(({ id }) => Array.from({ length: 12 }, (_, i) => ({ id: `${id}_room_${i}`, siteId: id }))),
     busy: [],
   }
-  const slots = prepareSupply(supply, FROM, FROM + days * DAY).openings.flatMap((opening) => {
-    const length = 45 * MINUTE
-    const count = Math.floor((opening.end - opening.start) / length)
-    return Array.from({ length: count }, (_, i) => ({ opening, start: opening.start + i * length }))
-  })
+  const open = [...prepareSupply(supply, FROM, FROM + days * DAY).sessions.values()]
+  const slots = open.flatMap(({ session, openings }) =>
+    openings.flatMap(({ start, end }) => {
+      const length = 45 * MINUTE
+      return Array.from({ length: Math.floor((end - start) / length) }, (_, i) => ({
+        session,
+        start: start + i * length,
+      }))
+    }),
+  )
   const wanted = slots
     .map((slot) => ({ ...slot, key: (slot.start - FROM) / (days * DAY) + 0.8 * random() }))
     .sort((a, b) => a.key - b.key)
     .slice(0, visits)
-  const busy = wanted.flatMap(({ opening, start }, n): Busy[] => {
+  const busy = wanted.flatMap(({ session, start }, n): Busy[] => {
     const end = start + 40 * MINUTE
-    const taken: Busy[] = [{ resource: 'clinician', id: opening.clinicianId, start, end: end + 5 * MINUTE }]
-    if (opening.session.mode === 'in_person')
-      taken.push({ resource: 'room', id: `${opening.session.siteId}_room_${n % 12}`, start, end })
+    const taken: Busy[] = [{ resource: 'clinician', id: session.owner.id, start, end: end + 5 * MINUTE }]
+    if (session.mode === 'in_person')
+      taken.push({ resource: 'room', id: `${session.siteId}_room_${n % 12}`, start, end })
     if (n % 40 === 0) taken.push({ resource: 'interpreter', id: `int_${n % 4}`, start, end })
     return taken
   })

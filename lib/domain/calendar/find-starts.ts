@@ -15,18 +15,19 @@ import {
   type SearchAnswer,
   type Start,
 } from './demand.ts'
-import { compile, nextStart, type Query, type Terms } from './query.ts'
+import type { Interval } from './interval.ts'
+import { compile, nextStart, type Query, servingTerms, type Terms } from './query.ts'
 import { choose, type Draft, draft, finish, inDayPart, type Places } from './start.ts'
-import type { Opening, PreparedSupply } from './supply.ts'
+import type { PreparedSupply } from './supply.ts'
 import { DAY_MS, toInstant, toWall } from './zone-clock.ts'
 
-type Found = { terms: Terms; opening: Opening; start: number }
+type Found = { terms: Terms; start: number }
 
 /** Bookable starts, best first, or the relaxation that would give the earliest. */
 export function findStarts(supply: PreparedSupply, demand: Demand): SearchAnswer {
   const query = compile(supply, demand)
   const starts = ranked(query)
-  return { starts, relaxation: starts.length > 0 ? null : earliestRelaxation(supply, demand) }
+  return { starts, relaxation: starts.length > 0 ? null : earliestRelaxation(query) }
 }
 
 /**
@@ -37,14 +38,15 @@ export function findStarts(supply: PreparedSupply, demand: Demand): SearchAnswer
 function ranked(query: Query): Start[] {
   const { demand } = query
   const drafts: Draft[] = []
-  for (const group of groups(query)) {
+  for (const group of groups(query, servingTerms(query))) {
+    const cursors = group.map((terms): Cursor => ({ terms, next: 0 }))
     for (const day of daysOf(query)) {
-      const ofDay = startsIn(query, group, day.start, day.end)
+      const ofDay = startsIn(query, cursors, day.start, day.end)
       ofDay.sort(
         (a, b) =>
           Number(inDayPart(query, b.start)) - Number(inDayPart(query, a.start)) ||
           a.start - b.start ||
-          compare(a.opening.session.id, b.opening.session.id),
+          compare(a.terms.session.id, b.terms.session.id),
       )
       const wanted = Math.min(demand.perDay ?? ofDay.length, demand.limit - drafts.length)
       drafts.push(...ofDay.slice(0, wanted).map((found) => draftAt(query, found)))
@@ -54,21 +56,14 @@ function ranked(query: Query): Start[] {
   return finish(query, drafts)
 }
 
-type Group = { openings: readonly Opening[]; isIn: (opening: Opening) => boolean }
-
-/** Openings in order of preference: all of one group rank before any of the next. */
-function groups({ demand, supply }: Query): Group[] {
-  const all: Group = { openings: supply.openings, isIn: () => true }
+/** Sessions in order of preference: all starts of one group rank before any of the next. */
+function groups({ demand }: Query, serving: readonly Terms[]): (readonly Terms[])[] {
   const wish = demand.clinician
-  const wished: Group = { openings: (wish && supply.openingsBy.get(wish.clinicianId)) ?? [], isIn: () => true }
-  const others: Group = { ...all, isIn: ({ clinicianId }) => clinicianId !== wish?.clinicianId }
-  const byClinician = wish ? [wished, ...(wish.only ? [] : [others])] : [all]
+  const isWished = ({ session }: Terms) => session.owner.id === wish?.clinicianId
+  const byClinician = wish ? [serving.filter(isWished), serving.filter((each) => !isWished(each))] : [serving]
   if (demand.mode === 'video' || demand.siteIds.length === 0) return byClinician
-  return byClinician.flatMap(({ openings, isIn }) =>
-    demand.siteIds.map((siteId) => ({
-      openings,
-      isIn: (each: Opening) => each.session.siteId === siteId && isIn(each),
-    })),
+  return byClinician.flatMap((group) =>
+    demand.siteIds.map((siteId) => group.filter(({ session }) => session.siteId === siteId)),
   )
 }
 
@@ -82,41 +77,34 @@ function* daysOf({ clock, from, to }: Query): Generator<{ start: number; end: nu
   }
 }
 
-function startsIn(query: Query, { openings, isIn }: Group, from: number, to: number): Found[] {
+/** A session and how far it has been read: openings before `next` are over. */
+type Cursor = { terms: Terms; next: number }
+
+function startsIn(query: Query, cursors: readonly Cursor[], from: number, to: number): Found[] {
   const found: Found[] = []
-  for (let i = firstStartingAfter(openings, from - query.supply.longestOpeningMs); i < openings.length; i += 1) {
-    const opening = openings[i] as Opening
-    if (opening.start >= to) break
-    const terms = query.servingTermsOf(opening.session)
-    if (!terms || !isIn(opening)) continue
-    for (
-      let start = nextStart(query, terms, opening, from);
-      start < to;
-      start = nextStart(query, terms, opening, start + 1)
-    ) {
-      found.push({ terms, opening, start })
+  for (const cursor of cursors) {
+    const { terms } = cursor
+    const { openings } = terms
+    while ((openings[cursor.next]?.end ?? Number.POSITIVE_INFINITY) <= from) cursor.next += 1
+    for (let i = cursor.next; i < openings.length; i += 1) {
+      const opening = openings[i] as Interval
+      if (opening.start >= to) break
+      let start = nextStart(query, terms, opening, from)
+      while (start < to) {
+        found.push({ terms, start })
+        start = nextStart(query, terms, opening, start + 1)
+      }
     }
   }
   return found
-}
-
-function firstStartingAfter(openings: readonly Opening[], t: number): number {
-  let low = 0
-  let high = openings.length
-  while (low < high) {
-    const middle = (low + high) >>> 1
-    if ((openings[middle] as Opening).start > t) high = middle
-    else low = middle + 1
-  }
-  return low
 }
 
 function compare(a: string, b: string): number {
   return a < b ? -1 : Number(a > b)
 }
 
-function draftAt(query: Query, { terms, opening, start }: Found): Draft {
-  return draft(query, terms, opening, start, choose(query, terms, start) as Places)
+function draftAt(query: Query, { terms, start }: Found): Draft {
+  return draft(query, terms, start, choose(query, terms, start) as Places)
 }
 
 /** What each relaxation changes; null where the demand has nothing of the kind to release. */
@@ -145,12 +133,14 @@ function relaxed(demand: Demand, kind: RelaxationKind): Demand | null {
   }
 }
 
-function earliestRelaxation(supply: PreparedSupply, demand: Demand): Relaxation | null {
+function earliestRelaxation(asked: Query): Relaxation | null {
+  const { supply, demand } = asked
   let best: { kind: RelaxationKind; query: Query; draft: Draft } | null = null
   for (const kind of RELAXATIONS) {
     const changed = relaxed(demand, kind)
     if (!changed) continue
     const query = compile(supply, changed, kind === 'say_where_patient_is')
+    if (kind === 'longer_horizon' && query.to === asked.to) continue
     const found = earliest(query, best?.draft.start ?? Number.POSITIVE_INFINITY)
     if (found) best = { kind, query, draft: found }
   }
@@ -162,19 +152,17 @@ function earliestRelaxation(supply: PreparedSupply, demand: Demand): Relaxation 
 
 /** The earliest start before `before`, whatever its rank; null when there is none. */
 function earliest(query: Query, before: number): Draft | null {
-  const { demand, supply } = query
-  const wish = demand.clinician
-  const openings = wish?.only ? (supply.openingsBy.get(wish.clinicianId) ?? []) : supply.openings
   let best: Found | null = null
   let limit = Math.min(before, query.to)
-  for (let i = firstStartingAfter(openings, query.from - supply.longestOpeningMs); i < openings.length; i += 1) {
-    const opening = openings[i] as Opening
-    if (opening.start >= limit) break
-    const terms = query.servingTermsOf(opening.session)
-    const start = terms ? nextStart(query, terms, opening, query.from) : Number.POSITIVE_INFINITY
-    if (!terms || start >= limit) continue
-    best = { terms, opening, start }
-    limit = start
+  for (const terms of servingTerms(query)) {
+    for (const opening of terms.openings) {
+      if (opening.start >= limit) break
+      const start = opening.end > query.from ? nextStart(query, terms, opening, query.from) : Number.POSITIVE_INFINITY
+      if (start >= limit) continue
+      best = { terms, start }
+      limit = start
+      break
+    }
   }
   return best && draftAt(query, best)
 }

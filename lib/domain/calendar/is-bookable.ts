@@ -16,22 +16,20 @@ export function isBookable(supply: PreparedSupply, demand: Demand, asked: AskedS
   const query = compile(supply, demand)
   const { start } = asked
   const end = start + query.length
-  const session = supply.sessions.get(asked.sessionId)
-  if (session?.owner.kind !== 'clinician' || !supply.languages.has(session.owner.id)) return err('no_such_session')
-  const clinicianId = session.owner.id
+  const open = supply.sessions.get(asked.sessionId)
+  if (!open) return err('no_such_session')
+  const { session } = open
   if (!servesMode(session, demand.mode)) return err('wrong_mode')
-  if (demand.clinician?.only && demand.clinician.clinicianId !== clinicianId) return err('wrong_clinician')
+  if (demand.clinician?.only && demand.clinician.clinicianId !== session.owner.id) return err('wrong_clinician')
   if (!servesSite(session, demand)) return err('wrong_site')
   if (start < demand.now) return err('in_the_past')
   if (start < demand.now + session.noticeMin * MINUTE_MS) return err('notice_too_short')
   if (start < demand.notBefore) return err('too_early')
   if (demand.seeBy !== null && start > demand.seeBy) return err('after_see_by')
   if (start >= query.to) return err('beyond_horizon')
-  const opening = supply.openingsBy
-    .get(clinicianId)
-    ?.find((each) => each.session.id === session.id && each.start <= start && end <= each.end)
+  const opening = open.openings.find((each) => each.start <= start && end <= each.end)
   if (!opening) return err('outside_session')
-  const terms = query.termsOf(session)
+  const terms = query.termsOf(open)
   if (onGrain(opening.start, terms.grain, start) !== start) return err('off_grain')
   if (demand.mode === 'video' && demand.placeState === null) return err('place_not_known')
 
@@ -46,5 +44,5 @@ export function isBookable(supply: PreparedSupply, demand: Demand, asked: AskedS
     return err('outside_helper_times')
   const places = choose(query, terms, start, asked)
   if (places === 'no_room' || places === 'no_interpreter') return err(places)
-  return ok(finish(query, [draft(query, terms, opening, start, places)])[0] as Start)
+  return ok(finish(query, [draft(query, terms, start, places)])[0] as Start)
 }

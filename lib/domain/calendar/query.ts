@@ -6,9 +6,9 @@
  * each session, and a session that can never serve is passed over.
  */
 import type { Demand } from './demand.ts'
-import { ALWAYS, firstFit, intersect, merge, type Timeline } from './interval.ts'
+import { ALWAYS, firstFit, type Interval, intersect, merge, type Timeline } from './interval.ts'
 import type { ClinicSession } from './session.ts'
-import { interpreterFree, type Opening, type PreparedSupply, speaks, type VisitMode } from './supply.ts'
+import { interpreterFree, type OpenSession, type PreparedSupply, speaks, type VisitMode } from './supply.ts'
 import { type WeeklyWindow, windowsBetween } from './weekly-window.ts'
 import { DAY_MS, MINUTE_MS, toInstant, wallOfDate, type ZoneClock, zoneClock } from './zone-clock.ts'
 
@@ -16,7 +16,7 @@ import { DAY_MS, MINUTE_MS, toInstant, wallOfDate, type ZoneClock, zoneClock } f
 export type Offer = { id: string; free: Timeline }
 
 /** What one session brings to a query, in milliseconds and timelines. */
-export type Terms = {
+export type Terms = OpenSession & {
   grain: number
   before: number
   after: number
@@ -46,10 +46,7 @@ export type Query = {
   patient: Timeline
   dayPart: Timeline
   helperTimes: Timeline
-  /** The terms of a session. */
-  termsOf: (session: ClinicSession) => Terms
-  /** The same; null when the session cannot serve on any date. */
-  servingTermsOf: (session: ClinicSession) => Terms | null
+  termsOf: (session: OpenSession) => Terms
 }
 
 /** Makes a demand ready. With `anyState` the place of the patient and the licences are not asked about. */
@@ -68,7 +65,7 @@ export function compile(supply: PreparedSupply, demand: Demand, anyState = false
   const patientFree = (demand.patientId !== null && supply.free.patient.get(demand.patientId)) || ALWAYS
   const part = demand.dayPart
   const everyDay = [1, 2, 3, 4, 5, 6, 7]
-  const termsOf = remember((session: ClinicSession) => termsFor(supply, demand, session, anyState ? null : clock))
+  const interpretersFor = interpreterOffers(supply, demand)
   return {
     supply,
     demand,
@@ -83,18 +80,38 @@ export function compile(supply: PreparedSupply, demand: Demand, anyState = false
     patient: intersect(patientTimes, patientFree),
     dayPart: part?.only ? times(everyDay.map((weekday) => ({ weekday, from: part.from, to: part.to }))) : ALWAYS,
     helperTimes: helper ? times(demand.helperWindows) : ALWAYS,
-    termsOf,
-    servingTermsOf: remember((session) => {
-      if (!servesMode(session, demand.mode) || !servesSite(session, demand)) return null
-      const terms = termsOf(session)
-      const isNever = terms.licensed.length === 0 || terms.rooms?.length === 0 || terms.interpreters?.length === 0
-      return isNever ? null : terms
+    termsOf: ({ session, openings }) => ({
+      session,
+      openings,
+      grain: session.grainMin * MINUTE_MS,
+      before: session.bufferBeforeMin * MINUTE_MS,
+      after: session.bufferAfterMin * MINUTE_MS,
+      noticed: demand.now + session.noticeMin * MINUTE_MS,
+      clinicianFree: supply.free.clinician.get(session.owner.id) ?? ALWAYS,
+      licensed: anyState ? ALWAYS : licenceTimes(supply, demand, session, clock),
+      rooms: demand.mode === 'video' ? null : roomOffers(supply, session),
+      interpreters: interpretersFor(session),
     }),
   }
 }
 
+/** The terms of every session that can serve on some date. */
+export function servingTerms({ supply, demand, termsOf }: Query): Terms[] {
+  const wish = demand.clinician
+  const serving: Terms[] = []
+  for (const each of supply.sessions.values()) {
+    const { session } = each
+    if (wish?.only && session.owner.id !== wish.clinicianId) continue
+    if (!servesMode(session, demand.mode) || !servesSite(session, demand)) continue
+    const terms = termsOf(each)
+    const isNever = terms.licensed.length === 0 || terms.rooms?.length === 0 || terms.interpreters?.length === 0
+    if (!isNever) serving.push(terms)
+  }
+  return serving
+}
+
 /** The first good start of an opening at or after `from`; Infinity when none is left. */
-export function nextStart(query: Query, terms: Terms, opening: Opening, from: number): number {
+export function nextStart(query: Query, terms: Terms, opening: Interval, from: number): number {
   const { length } = query
   const { before, after, rooms, interpreters } = terms
   const last = Math.min(opening.end - length, query.to - 1)
@@ -137,25 +154,6 @@ function firstOfAny(offers: readonly Offer[], from: number, length: number): num
   return first
 }
 
-function termsFor(
-  supply: PreparedSupply,
-  demand: Demand,
-  session: ClinicSession,
-  patientClock: ZoneClock | null,
-): Terms {
-  const clinicianId = session.owner.id
-  return {
-    grain: session.grainMin * MINUTE_MS,
-    before: session.bufferBeforeMin * MINUTE_MS,
-    after: session.bufferAfterMin * MINUTE_MS,
-    noticed: demand.now + session.noticeMin * MINUTE_MS,
-    clinicianFree: supply.free.clinician.get(clinicianId) ?? ALWAYS,
-    licensed: patientClock ? licenceTimes(supply, demand, session, patientClock) : ALWAYS,
-    rooms: demand.mode === 'video' ? null : roomOffers(supply, session),
-    interpreters: interpreterOffers(supply, demand, session),
-  }
-}
-
 /** The licence must be valid on the day where the patient is: at home for video, at the site in person. */
 function licenceTimes(
   supply: PreparedSupply,
@@ -180,22 +178,29 @@ function roomOffers(supply: PreparedSupply, { roomId, siteId }: ClinicSession): 
   return ids.map((id) => ({ id, free: supply.free.room.get(id) ?? ALWAYS }))
 }
 
-function interpreterOffers(supply: PreparedSupply, demand: Demand, session: ClinicSession): Offer[] | null {
+/** Interpreters by site, once each; null where the clinician needs none. */
+function interpreterOffers(supply: PreparedSupply, demand: Demand): (session: ClinicSession) => Offer[] | null {
   const { interpreterLanguage: language, mode } = demand
-  if (language === null || speaks(supply.languages.get(session.owner.id) ?? [], language)) return null
-  return supply.interpreters
-    .filter(({ languages }) => speaks(languages, language))
-    .map((each) => ({ id: each.id, free: interpreterFree(supply, each, mode, session.siteId) }))
-    .filter(({ free }) => free.length > 0)
+  if (language === null) return () => null
+  const able = supply.interpreters.filter(({ languages }) => speaks(languages, language))
+  const offersAt = remember((siteId: string | null) =>
+    able
+      .map((each) => ({ id: each.id, free: interpreterFree(supply, each, mode, siteId) }))
+      .filter(({ free }) => free.length > 0),
+  )
+  return ({ owner, siteId }) => {
+    if (speaks(supply.languages.get(owner.id) ?? [], language)) return null
+    return offersAt(mode === 'video' ? null : siteId)
+  }
 }
 
-function remember<T>(work: (session: ClinicSession) => T): (session: ClinicSession) => T {
-  const known = new Map<ClinicSession, T>()
-  return (session) => {
-    let value = known.get(session)
+function remember<K, T>(work: (key: K) => T): (key: K) => T {
+  const known = new Map<K, T>()
+  return (key) => {
+    let value = known.get(key)
     if (value === undefined) {
-      value = work(session)
-      known.set(session, value)
+      value = work(key)
+      known.set(key, value)
     }
     return value
   }

@@ -2,7 +2,7 @@
 import type { Start, WhyRanked } from './demand.ts'
 import { firstFit } from './interval.ts'
 import type { Offer, Query, Terms } from './query.ts'
-import { type Opening, speaks } from './supply.ts'
+import { speaks } from './supply.ts'
 import { MINUTE_MS, toWall } from './zone-clock.ts'
 
 /** Who and what else is taken by a start. */
@@ -27,15 +27,10 @@ export function choose(
 }
 
 /** Writes a start down. */
-export function draft(
-  { demand, length }: Query,
-  { before, after }: Terms,
-  { session, clinicianId }: Opening,
-  start: number,
-  places: Places,
-): Draft {
+export function draft({ demand, length }: Query, terms: Terms, start: number, places: Places): Draft {
+  const { session, before, after } = terms
   return {
-    clinicianId,
+    clinicianId: session.owner.id,
     sessionId: session.id,
     mode: demand.mode,
     start,

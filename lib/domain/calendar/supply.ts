@@ -34,24 +34,17 @@ export type Supply = {
   busy: readonly Busy[]
 }
 
-/** One occurrence of a clinician's session. */
-export type Opening = { session: ClinicSession; clinicianId: string; start: number; end: number }
+/** A session with the stretches in which it is open, by start. */
+export type OpenSession = { session: ClinicSession; openings: readonly Interval[] }
 
 /** An index over a supply. Never changed once made; safe to share between searches. */
 export type PreparedSupply = {
   from: number
   to: number
-  /** Of all clinicians, by start. */
-  openings: readonly Opening[]
-  openingsBy: ReadonlyMap<string, readonly Opening[]>
-  longestOpeningMs: number
-  sessions: ReadonlyMap<string, ClinicSession>
+  /** Of the clinicians, by id of the session. */
+  sessions: ReadonlyMap<string, OpenSession>
   languages: ReadonlyMap<string, readonly string[]>
-  interpreters: readonly {
-    id: string
-    languages: readonly string[]
-    sessions: readonly { session: ClinicSession; open: Timeline }[]
-  }[]
+  interpreters: readonly { id: string; languages: readonly string[]; sessions: readonly OpenSession[] }[]
   licences: ReadonlyMap<string, readonly Licence[]>
   stateOfSite: ReadonlyMap<string, string>
   roomsAt: ReadonlyMap<string, readonly string[]>
@@ -66,36 +59,25 @@ export function prepareSupply(supply: Supply, from: number, to: number): Prepare
   for (const { timeZone } of supply.sessions) {
     if (!clocks.has(timeZone)) clocks.set(timeZone, zoneClock(timeZone, from - 5 * DAY_MS, to + 5 * DAY_MS))
   }
-  const expand = (session: ClinicSession) =>
-    openingsOf(session, clocks.get(session.timeZone) as ZoneClock, from, to, holidays)
+  const expand = (session: ClinicSession): OpenSession => ({
+    session,
+    openings: openingsOf(session, clocks.get(session.timeZone) as ZoneClock, from, to, holidays),
+  })
 
   const languages = new Map(supply.clinicians.map((clinician) => [clinician.id, clinician.languages]))
-  const openings: Opening[] = []
-  for (const session of supply.sessions) {
-    if (session.owner.kind !== 'clinician' || !languages.has(session.owner.id)) continue
-    const clinicianId = session.owner.id
-    for (const { start, end } of expand(session)) openings.push({ session, clinicianId, start, end })
-  }
-  openings.sort((a, b) => a.start - b.start)
-
-  const sessionsOfInterpreters = Map.groupBy(
+  const ofClinicians = supply.sessions.filter(({ owner }) => owner.kind === 'clinician' && languages.has(owner.id))
+  const ofInterpreters = Map.groupBy(
     supply.sessions.filter(({ owner }) => owner.kind === 'interpreter'),
     ({ owner }) => owner.id,
   )
   return {
     from,
     to,
-    openings,
-    openingsBy: Map.groupBy(openings, ({ clinicianId }) => clinicianId),
-    longestOpeningMs: openings.reduce((longest, { start, end }) => Math.max(longest, end - start), 0),
-    sessions: new Map(supply.sessions.map((session) => [session.id, session])),
+    sessions: new Map(ofClinicians.map((session) => [session.id, expand(session)])),
     languages,
     interpreters: supply.interpreters.map((interpreter) => ({
       ...interpreter,
-      sessions: (sessionsOfInterpreters.get(interpreter.id) ?? []).map((session) => ({
-        session,
-        open: merge(expand(session)),
-      })),
+      sessions: (ofInterpreters.get(interpreter.id) ?? []).map(expand),
     })),
     licences: Map.groupBy(supply.licences, ({ clinicianId }) => clinicianId),
     stateOfSite: new Map(supply.sites.map(({ id, state }) => [id, state])),
@@ -126,7 +108,7 @@ export function interpreterFree(
   const open = interpreter.sessions
     .filter(({ session }) => session.mode === 'either' || session.mode === mode)
     .filter(({ session }) => mode === 'video' || session.siteId === null || session.siteId === siteId)
-    .flatMap((each) => each.open)
+    .flatMap(({ openings }) => openings)
   const free = supply.free.interpreter.get(interpreter.id)
   return free ? intersect(merge(open), free) : merge(open)
 }

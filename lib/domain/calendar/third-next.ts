@@ -6,7 +6,7 @@
  * counted so that all three could be booked: each takes its visit and buffers.
  */
 import type { Demand } from './demand.ts'
-import { compile, nextStart } from './query.ts'
+import { compile, nextStart, servingTerms } from './query.ts'
 import type { PreparedSupply, VisitMode } from './supply.ts'
 import { DAY_MS, toWall } from './zone-clock.ts'
 
@@ -16,11 +16,12 @@ export type ThirdNext = { days: number; start: number }
 /** Null when fewer than three slots are open in the prepared range. */
 export function thirdNext(supply: PreparedSupply, ask: ThirdNextAsk): ThirdNext | null {
   const query = compile(supply, anyPatient(ask), true)
+  const openings = servingTerms(query)
+    .flatMap((terms) => terms.openings.map((opening) => ({ terms, opening })))
+    .sort((a, b) => a.opening.start - b.opening.start)
   let free = Number.NEGATIVE_INFINITY
   let counted = 0
-  for (const opening of supply.openingsBy.get(ask.clinicianId) ?? []) {
-    const terms = query.servingTermsOf(opening.session)
-    if (!terms) continue
+  for (const { terms, opening } of openings) {
     for (;;) {
       const start = nextStart(query, terms, opening, free + terms.before)
       if (start === Number.POSITIVE_INFINITY) break
@@ -35,7 +36,7 @@ export function thirdNext(supply: PreparedSupply, ask: ThirdNextAsk): ThirdNext 
   return null
 }
 
-function anyPatient({ mode, minutes, now, timeZone }: ThirdNextAsk): Demand {
+function anyPatient({ clinicianId, mode, minutes, now, timeZone }: ThirdNextAsk): Demand {
   return {
     minutes,
     mode,
@@ -51,7 +52,7 @@ function anyPatient({ mode, minutes, now, timeZone }: ThirdNextAsk): Demand {
     interpreterLanguage: null,
     placeState: null,
     siteIds: [],
-    clinician: null,
+    clinician: { clinicianId, only: true },
     dayPart: null,
     limit: 3,
     perDay: null,
