@@ -6,9 +6,17 @@ import type { Db } from '#db/client.ts'
 import type { Temporal } from '#lib/base/time.ts'
 import type { Actor } from '#lib/domain/access/actor.ts'
 
-/** Puts a message on the durable queue, inside the transaction that causes it. */
+/** Puts work on the durable queue, inside the transaction that causes it. */
 export type QueuePort = {
-  enqueueMessage(tx: Db, job: { clinicId: string; messageId: string; dueAt: Temporal.Instant; isUrgent: boolean }): Promise<void>
+  enqueueMessage(
+    tx: Db,
+    job: { clinicId: string; messageId: string; dueAt: Temporal.Instant; isUrgent: boolean },
+  ): Promise<void>
+  /** Asks for a phone call if the home check of that invitation (its message's key) is still open when this is due. */
+  enqueuePhoneTask(
+    tx: Db,
+    job: { clinicId: string; referralId: string; invitation: string; dueAt: Temporal.Instant },
+  ): Promise<void>
 }
 
 /** Unguessable secrets and their hashes (at least 128 bits, ASVS 5.0 11.5.1). */

@@ -48,6 +48,11 @@ export function instantWords(at: Temporal.Instant, timeZone: string, locale: Loc
   return `${dayWords(at, timeZone, locale)}, ${clockWords(at, timeZone, locale)} ${zoneWords(at, timeZone, locale)}`
 }
 
+/** Whether two zones' clocks show the same at that moment, so that one of them need not be said. */
+export function isSameClock(at: Temporal.Instant, one: string, other: string): boolean {
+  return at.toZonedDateTimeISO(one).offsetNanoseconds === at.toZonedDateTimeISO(other).offsetNanoseconds
+}
+
 /** A date without a clock, "Tuesday, December 1, 2026". */
 export function dateWords(on: Temporal.PlainDate, locale: Locale = 'en'): string {
   return on.toLocaleString(LOCALES[locale], { weekday: 'long', day: 'numeric', month: 'long', year: 'numeric' })

@@ -19,7 +19,16 @@ export type Catalogue = typeof en
 const CATALOGUES: Record<Locale, Catalogue> = { en, es: en }
 
 /** The translator of one language: `wordsFor('en')('common.continue')`. */
-export function wordsFor(locale: Locale) {
+export function wordsFor(locale: Locale): Words {
+  const words = made.get(locale) ?? translator(locale)
+  made.set(locale, words)
+  return words
+}
+export type Words = ReturnType<typeof translator>
+
+/** A translator keeps every message it has parsed; a packet says hundreds. */
+const made = new Map<Locale, Words>()
+
+function translator(locale: Locale) {
   return createTranslator({ locale, messages: CATALOGUES[locale] })
 }
-export type Words = ReturnType<typeof wordsFor>

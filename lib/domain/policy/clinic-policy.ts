@@ -18,6 +18,8 @@ export const clinicPolicySchema = z.strictObject({
     talkMin: z.number().int().min(0).max(60),
     grainMin: z.number().int().min(5).max(60),
     inPersonMin: z.number().int().min(10).max(120),
+    /** Where patients go for the video call; null = the clinic calls them. */
+    joinAddress: z.url({ protocol: /^https$/ }).nullable(),
     source,
   }),
   screening: z.strictObject({ gapsAllowed: z.boolean(), earlyLookAllowed: z.boolean(), source }),
@@ -45,7 +47,11 @@ export const clinicPolicySchema = z.strictObject({
     lateHoursBefore: z.number().int().min(1).max(336),
     source,
   }),
-  links: z.strictObject({ validDays: z.number().int().min(1).max(365), wrongTries: z.number().int().min(3).max(20), source }),
+  links: z.strictObject({
+    validDays: z.number().int().min(1).max(365),
+    wrongTries: z.number().int().min(3).max(20),
+    source,
+  }),
 })
 export type ClinicPolicy = z.output<typeof clinicPolicySchema>
 
@@ -65,7 +71,9 @@ export const DEFAULT_POLICY: ClinicPolicy = {
     talkMin: 7,
     grainMin: 5,
     inPersonMin: 30,
-    source: 'clinic policy; a video visit is planned at least as long as one in person (remote shoulder exams took longer, PMC7803879)',
+    joinAddress: null,
+    source:
+      'clinic policy; a video visit is planned at least as long as one in person (remote shoulder exams took longer, PMC7803879)',
   },
   screening: { gapsAllowed: false, earlyLookAllowed: true, source: 'clinic policy' },
   booking: { holdMin: 10, horizonDays: 90, patientCutOffHours: 24, source: 'clinic policy' },
@@ -76,7 +84,8 @@ export const DEFAULT_POLICY: ClinicPolicy = {
     dayBeforeAtLocal: '10:00',
     quietFrom: '20:00',
     quietTo: '08:00',
-    source: 'clinic policy; preparation goes out a week ahead where there is time (Foot & Ankle Orthopaedics, January 2022)',
+    source:
+      'clinic policy; preparation goes out a week ahead where there is time (Foot & Ankle Orthopaedics, January 2022)',
   },
   readiness: { homeCheckFreshDays: 30, lateHoursBefore: 48, source: 'clinic policy' },
   links: { validDays: 60, wrongTries: 5, source: 'clinic policy' },

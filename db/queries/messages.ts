@@ -1,0 +1,151 @@
+/**
+ * The outbox of the clinic's mail. Written by `queueMessages`, settled by the worker; the queue itself carries ids only.
+ */
+import { and, desc, eq, sql } from 'drizzle-orm'
+import type { Temporal } from '#lib/base/time.ts'
+import type { MessageKind } from '#lib/domain/messages/kinds.ts'
+import type { Locale } from '#lib/domain/protocol/schema.ts'
+import type { Db } from '../client.ts'
+import { homeChecks, messages, packets, patients, referrals, rooms, sites, visits } from '../schema/index.ts'
+
+/** Whether it is new: a message with the same key is already there otherwise. */
+export async function addMessage(tx: Db, row: typeof messages.$inferInsert): Promise<boolean> {
+  const added = await tx
+    .insert(messages)
+    .values(row)
+    .onConflictDoNothing({ target: [messages.clinicId, messages.dedupeKey] })
+    .returning({ id: messages.id })
+  return added.length > 0
+}
+
+/** The zone in which the patient of a referral reads the time, where anybody has said so. */
+export async function getTimeZoneOf(db: Db, clinicId: string, referralId: string): Promise<string | null> {
+  const [row] = await db
+    .select({ zone: sql<string | null>`coalesce(${homeChecks.timeZone}, ${patients.timeZone})` })
+    .from(referrals)
+    .innerJoin(patients, and(eq(patients.clinicId, referrals.clinicId), eq(patients.id, referrals.patientId)))
+    .leftJoin(homeChecks, and(eq(homeChecks.clinicId, referrals.clinicId), eq(homeChecks.referralId, referrals.id)))
+    .where(and(eq(referrals.clinicId, clinicId), eq(referrals.id, referralId)))
+  return row?.zone ?? null
+}
+
+/** A message with all it speaks of, as that stands now; the message is locked. */
+export async function findMessageForUpdate(tx: Db, clinicId: string, id: string) {
+  const [row] = await tx
+    .select({
+      id: messages.id,
+      kind: messages.kind,
+      status: messages.status,
+      dedupeKey: messages.dedupeKey,
+      attempts: messages.attempts,
+      referral: {
+        id: referrals.id,
+        stage: referrals.stage,
+        isStopped: referrals.isStopped,
+        invitedAt: homeChecks.invitedAt,
+        homeCheckFinishedAt: homeChecks.finishedAt,
+      },
+      patient: {
+        givenName: patients.givenName,
+        email: patients.email,
+        language: patients.language,
+        mayEmailDetails: patients.mayEmailDetails,
+      },
+      visit: {
+        id: visits.id,
+        mode: visits.mode,
+        status: visits.status,
+        startsAt: visits.startsAt,
+        endsAt: visits.endsAt,
+        timeZone: visits.patientTimeZone,
+        calendarUid: visits.calendarUid,
+        calendarSequence: visits.calendarSequence,
+        changedAt: visits.changedAt,
+        packetRevision: sql<number>`coalesce((
+          select max(${packets.revision}) from ${packets}
+          where ${packets.clinicId} = ${visits.clinicId} and ${packets.visitId} = ${visits.id}), 0)::int`,
+      },
+      site: { name: sites.name, address: sites.address },
+    })
+    .from(messages)
+    .innerJoin(referrals, and(eq(referrals.clinicId, messages.clinicId), eq(referrals.id, messages.referralId)))
+    .innerJoin(patients, and(eq(patients.clinicId, referrals.clinicId), eq(patients.id, referrals.patientId)))
+    .leftJoin(
+      homeChecks,
+      and(eq(homeChecks.clinicId, messages.clinicId), eq(homeChecks.referralId, messages.referralId)),
+    )
+    .leftJoin(visits, and(eq(visits.clinicId, messages.clinicId), eq(visits.id, messages.visitId)))
+    .leftJoin(rooms, and(eq(rooms.clinicId, visits.clinicId), eq(rooms.id, visits.roomId)))
+    .leftJoin(sites, and(eq(sites.clinicId, rooms.clinicId), eq(sites.id, rooms.siteId)))
+    .where(and(eq(messages.clinicId, clinicId), eq(messages.id, id)))
+    .for('update', { of: messages })
+  if (!row) return null
+  const { visit, patient, ...rest } = row
+  return {
+    ...rest,
+    patient: { ...patient, language: patient.language as Locale },
+    visit: visit?.id == null ? null : { ...visit, referralId: rest.referral.id },
+  }
+}
+export type MessageToSend = NonNullable<Awaited<ReturnType<typeof findMessageForUpdate>>>
+
+export type MessageChange = {
+  status?: 'sent' | 'failed' | 'dropped'
+  sentAt?: Temporal.Instant
+  fault?: string
+  hasTried?: boolean
+}
+
+export async function settleMessage(
+  tx: Db,
+  clinicId: string,
+  id: string,
+  { hasTried = false, ...set }: MessageChange,
+): Promise<void> {
+  await tx
+    .update(messages)
+    .set({ ...set, ...(hasTried && { attempts: sql`${messages.attempts} + 1` }) })
+    .where(and(eq(messages.clinicId, clinicId), eq(messages.id, id)))
+}
+
+export type TrayRow = {
+  id: string
+  kind: MessageKind
+  status: 'queued' | 'sent' | 'failed' | 'dropped'
+  dueAt: Temporal.Instant
+  sentAt: Temporal.Instant | null
+  fault: string | null
+  referralId: string
+  patientName: string
+}
+
+/** The newest messages of the clinic, those still to come first. */
+export async function listTray(db: Db, clinicId: string, limit: number): Promise<TrayRow[]> {
+  return trayRows(db)
+    .where(eq(messages.clinicId, clinicId))
+    .orderBy(desc(sql`coalesce(${messages.sentAt}, ${messages.dueAt})`), desc(messages.id))
+    .limit(limit)
+}
+
+export async function findTrayRow(db: Db, clinicId: string, id: string): Promise<TrayRow | null> {
+  const [row] = await trayRows(db).where(and(eq(messages.clinicId, clinicId), eq(messages.id, id)))
+  return row ?? null
+}
+
+function trayRows(db: Db) {
+  return db
+    .select({
+      id: messages.id,
+      kind: messages.kind,
+      status: messages.status,
+      dueAt: messages.dueAt,
+      sentAt: messages.sentAt,
+      fault: messages.fault,
+      referralId: messages.referralId,
+      patientName: sql<string>`${patients.givenName} || ' ' || ${patients.familyName}`,
+    })
+    .from(messages)
+    .innerJoin(referrals, and(eq(referrals.clinicId, messages.clinicId), eq(referrals.id, messages.referralId)))
+    .innerJoin(patients, and(eq(patients.clinicId, referrals.clinicId), eq(patients.id, referrals.patientId)))
+    .$dynamic()
+}

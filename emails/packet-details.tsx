@@ -1,0 +1,66 @@
+/** The packet inside a mail: the same sections, in the same words, as on its page. */
+import { Heading, Section, Text } from '@react-email/components'
+import type { Packet, PacketChange } from '#lib/domain/packet/packet.ts'
+import type { Locale } from '#lib/domain/protocol/schema.ts'
+import { describePacket, type PacketPart } from '#lib/words/packet-text.ts'
+import * as look from './look.ts'
+
+type Props = { packet: Packet; changes: readonly PacketChange[]; locale: Locale }
+
+export function PacketDetails({ packet, changes, locale }: Props) {
+  const { sections, youWord, helperWord, demonstration } = describePacket(packet, changes, locale)
+  return (
+    <Section>
+      {demonstration !== null && <Text style={look.small}>{demonstration}</Text>}
+      {sections.map(({ id, heading, parts }) => (
+        <Section key={id}>
+          <Heading as="h2" style={look.subheading}>
+            {heading}
+          </Heading>
+          {parts.map((part) => (
+            <Part key={keyOf(part)} part={part} youWord={youWord} helperWord={helperWord} />
+          ))}
+        </Section>
+      ))}
+    </Section>
+  )
+}
+
+function keyOf(part: PacketPart): string {
+  if ('text' in part) return part.text
+  return 'list' in part ? part.list.join() : part.heading
+}
+
+function Part({ part, youWord, helperWord }: { part: PacketPart; youWord: string; helperWord: string }) {
+  if ('text' in part) return <Text style={look.text}>{part.text}</Text>
+  if ('list' in part)
+    return (
+      <ul style={look.list}>
+        {part.list.map((item) => (
+          <li key={item}>{item}</li>
+        ))}
+      </ul>
+    )
+  return (
+    <Section>
+      <Heading as="h3" style={look.minor}>
+        {part.heading}
+      </Heading>
+      {part.notes.map((note) => (
+        <Text key={note} style={look.text}>
+          {note}
+        </Text>
+      ))}
+      {part.stations.map(({ title, sides, you, helper }) => (
+        <Section key={title} style={look.marked}>
+          <Heading as="h4" style={look.minor}>
+            {title}
+          </Heading>
+          {sides !== null && <Text style={look.text}>{sides}</Text>}
+          <Text style={look.text}>{helper === null ? you : `${youWord}: ${you}`}</Text>
+          {helper !== null && <Text style={look.text}>{`${helperWord}: ${helper}`}</Text>}
+        </Section>
+      ))}
+    </Section>
+  )
+}

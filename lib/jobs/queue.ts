@@ -1,0 +1,79 @@
+/**
+ * The durable queue (pg-boss), on whichever database there is. A job is written by the transaction that causes it, so it
+ * exists exactly when its cause does; it carries ids only, and whoever takes it reads the rest again.
+ */
+import { sql } from 'drizzle-orm'
+import { fromDrizzle, PgBoss } from 'pg-boss'
+import type { Database, Db } from '#db/client.ts'
+import { logFailure } from '#lib/base/log.ts'
+import type { QueuePort } from '#lib/usecases/context.ts'
+
+export const QUEUES = {
+  message: 'deliver_message',
+  givenUp: 'give_up_message',
+  phoneTask: 'open_phone_task',
+} as const
+
+export type MessageJob = { clinicId: string; messageId: string }
+export type PhoneTaskJob = { clinicId: string; referralId: string; invitation: string }
+
+/** How often and how far apart a message is tried again. */
+export type RetryRhythm = { retryLimit: number; retryDelay: number; retryDelayMax: number }
+
+/** Twelve more tries over about six hours: half a minute, a minute, two, … up to an hour apart. */
+const RETRIES: RetryRhythm = { retryLimit: 12, retryDelay: 30, retryDelayMax: 3600 }
+
+/** A handler that has not come back by then is taken for dead, and the job is given out again. */
+const EXPIRE_SECONDS = 120
+
+/** Urgent mail is taken first, whenever several messages wait. */
+const PRIORITY = { urgent: 100, ordinary: 0 } as const
+
+export type Queue = {
+  port: QueuePort
+  boss: PgBoss
+  /** Waits for running jobs, then lets go of the database. */
+  close(): Promise<void>
+}
+
+/**
+ * Opens the queue. Whoever only sends (`works: false`) leaves the queue's upkeep to the workers. Every queue is made
+ * here, before the first send: inside a transaction nothing but that transaction may be asked (PGlite has one connection).
+ */
+export async function openQueue(
+  database: Database,
+  { works, retries = RETRIES }: { works: boolean; retries?: RetryRhythm },
+): Promise<Queue> {
+  const boss = new PgBoss({
+    ...database.bossOptions,
+    useListenNotify: works,
+    supervise: works,
+    schedule: false,
+  })
+  // Errors of the queue's own upkeep; those of a job are the handler's.
+  boss.on('error', (error) => logFailure('queue_upkeep_failed', error))
+  await boss.start()
+  const rhythm = { ...retries, retryBackoff: true, expireInSeconds: EXPIRE_SECONDS, notify: true }
+  await boss.createQueue(QUEUES.givenUp, rhythm)
+  await boss.createQueue(QUEUES.message, { ...rhythm, deadLetter: QUEUES.givenUp })
+  await boss.createQueue(QUEUES.phoneTask, rhythm)
+  return { boss, port: queuePort(boss), close: () => boss.stop({ graceful: true, close: true }) }
+}
+
+function queuePort(boss: PgBoss): QueuePort {
+  const within = (tx: Db) => fromDrizzle(tx as Parameters<typeof fromDrizzle>[0], sql)
+  return {
+    async enqueueMessage(tx, { clinicId, messageId, dueAt, isUrgent }) {
+      const job: MessageJob = { clinicId, messageId }
+      await boss.send(QUEUES.message, job, {
+        db: within(tx),
+        startAfter: dueAt.toString(),
+        priority: isUrgent ? PRIORITY.urgent : PRIORITY.ordinary,
+      })
+    },
+    async enqueuePhoneTask(tx, { clinicId, referralId, invitation, dueAt }) {
+      const job: PhoneTaskJob = { clinicId, referralId, invitation }
+      await boss.send(QUEUES.phoneTask, job, { db: within(tx), startAfter: dueAt.toString() })
+    },
+  }
+}

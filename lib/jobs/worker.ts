@@ -1,0 +1,90 @@
+/**
+ * Takes what has fallen due from the queue and hands it to the use cases. As many of these may run as one likes: a job is
+ * given to one of them at a time, and the use cases bear being handed the same one twice.
+ */
+import type { JobResult, JobWithMetadata } from 'pg-boss'
+import type { Database } from '#db/client.ts'
+import { logFailure } from '#lib/base/log.ts'
+import { safeError } from '#lib/base/safe-error.ts'
+import { Temporal } from '#lib/base/time.ts'
+import type { Ctx, SecretPort } from '#lib/usecases/context.ts'
+import { type DeliveryPorts, deliverMessage } from '#lib/usecases/deliver-message.ts'
+import { giveUpMessage } from '#lib/usecases/give-up-message.ts'
+import { openPhoneTask } from '#lib/usecases/open-phone-task.ts'
+import { type MessageJob, type PhoneTaskJob, QUEUES, type Queue } from './queue.ts'
+
+export type WorkerPorts = DeliveryPorts & {
+  secrets: SecretPort
+  newId: Ctx['newId']
+  now?: Ctx['now']
+}
+
+/** Mails sent at the same time: as many as nodemailer's pool has connections. */
+const AT_ONCE = 5
+const BATCH = 20
+const POLLING = { pollingIntervalSeconds: 1, notifyPollingIntervalSeconds: 1, burstWhenBatchFull: true } as const
+
+/** Begins to work the queue; returns what ends it, after the jobs in hand. */
+export async function startWorker(database: Database, queue: Queue, ports: WorkerPorts): Promise<() => Promise<void>> {
+  const { boss } = queue
+  const ctxOf = (clinicId: string): Ctx => ({
+    db: database.db,
+    actor: { kind: 'system', clinicId, id: 'system' },
+    now: ports.now ?? (() => Temporal.Now.instant()),
+    newId: ports.newId,
+    queue: queue.port,
+    secrets: ports.secrets,
+  })
+
+  const batch = { batchSize: BATCH, perJobResults: true, includeMetadata: true, ...POLLING } as const
+  await boss.work<MessageJob, unknown, typeof batch>(QUEUES.message, batch, (jobs) =>
+    settleEach(jobs, AT_ONCE, async ({ data: { clinicId, messageId } }) => {
+      const result = await deliverMessage(ctxOf(clinicId), ports, { messageId })
+      return result.ok ? null : result.error.fault
+    }),
+  )
+  await boss.work<MessageJob, unknown, typeof batch>(QUEUES.givenUp, batch, (jobs) =>
+    settleEach(jobs, 1, async ({ data: { clinicId, messageId } }) => {
+      await giveUpMessage(ctxOf(clinicId), { messageId })
+      return null
+    }),
+  )
+  await boss.work<PhoneTaskJob, unknown, typeof batch>(QUEUES.phoneTask, batch, (jobs) =>
+    settleEach(jobs, 1, async ({ data: { clinicId, ...job } }) => {
+      await openPhoneTask(ctxOf(clinicId), job)
+      return null
+    }),
+  )
+  return async () => {
+    for (const name of Object.values(QUEUES)) await boss.offWork(name, { wait: true })
+  }
+}
+
+/** Each job by itself, a few at a time: one that fails is tried again without the others of its batch. */
+async function settleEach<T>(
+  jobs: readonly JobWithMetadata<T>[],
+  atOnce: number,
+  work: (job: JobWithMetadata<T>) => Promise<string | null>,
+): Promise<JobResult[]> {
+  const results: JobResult[] = []
+  const waiting = jobs.values()
+  const lane = async () => {
+    for (const job of waiting) results.push(await settle(job, work))
+  }
+  await Promise.all(Array.from({ length: atOnce }, lane))
+  return results
+}
+
+async function settle<T>(
+  job: JobWithMetadata<T>,
+  work: (job: JobWithMetadata<T>) => Promise<string | null>,
+): Promise<JobResult> {
+  try {
+    const fault = await work(job)
+    return fault === null ? { id: job.id, status: 'completed' } : { id: job.id, status: 'failed', output: { fault } }
+  } catch (error) {
+    // A bug or a lost database: the job comes up again, and if it keeps failing a person is told.
+    logFailure('job_failed', error, { queue: job.name, retries: job.retryCount })
+    return { id: job.id, status: 'failed', output: safeError(error) }
+  }
+}

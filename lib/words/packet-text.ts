@@ -1,0 +1,174 @@
+/**
+ * The packet in words: one list of sections that the page, the mail and the print all show, so that none of them can say
+ * something else. Every part of it is a plain string in the patient's language.
+ */
+import { Temporal } from '#lib/base/time.ts'
+import type { Packet, PacketChange, Sign } from '#lib/domain/packet/packet.ts'
+import type { Unit } from '#lib/domain/protocol/need.ts'
+import type { Locale, Side } from '#lib/domain/protocol/schema.ts'
+import { clockWords, dayWords, isSameClock, zoneWords } from './time-words.ts'
+import { wordsFor } from './words.ts'
+
+export type PacketSection = {
+  id: 'changes' | 'when' | 'join' | 'fetch' | 'helper' | 'setUps' | 'safety' | 'cannot' | 'drop' | 'dontWait'
+  heading: string
+  parts: PacketPart[]
+}
+export type PacketPart =
+  | { text: string }
+  | { list: string[] }
+  | {
+      heading: string
+      notes: string[]
+      stations: { title: string; sides: string | null; you: string; helper: string | null }[]
+    }
+
+/** All of it, in the order in which it is read. */
+export function describePacket(
+  packet: Packet,
+  changes: readonly PacketChange[],
+  locale: Locale,
+): { sections: PacketSection[]; youWord: string; helperWord: string; demonstration: string | null } {
+  const say = wordsFor(locale)
+  const { visit, clinic } = packet
+  const at = (text: string) => Temporal.Instant.from(text)
+  const time = (text: string) => clockWords(at(text), visit.timeZone, locale)
+  const start = at(visit.startsAt)
+  const text = (words: string): PacketPart => ({ text: words })
+  const list = (items: string[]): PacketPart[] => (items.length > 0 ? [{ list: items }] : [])
+
+  const when: PacketPart[] = [
+    text(
+      say('packet.when.time', {
+        day: dayWords(start, visit.timeZone, locale),
+        from: time(visit.startsAt),
+        to: time(visit.endsAt),
+        zone: zoneWords(start, visit.timeZone, locale),
+      }),
+    ),
+    ...(isSameClock(start, visit.timeZone, clinic.timeZone)
+      ? []
+      : [
+          text(
+            say('packet.when.clinicClock', {
+              from: clockWords(start, clinic.timeZone, locale),
+              zone: zoneWords(start, clinic.timeZone, locale),
+            }),
+          ),
+        ]),
+    text(say('packet.when.clinician', { clinician: visit.clinicianName })),
+    ...(visit.hasInterpreter ? [text(say('packet.when.interpreter'))] : []),
+  ]
+  const join = [
+    clinic.joinAddress === null
+      ? say('packet.join.called', { clinic: clinic.name })
+      : say('packet.join.address', { address: clinic.joinAddress }),
+    say('packet.join.late', { phone: clinic.phone }),
+  ]
+  const fetch = packet.fetch.map(({ title, instead }) =>
+    instead.length === 0
+      ? title[locale]
+      : say('packet.fetch.instead', {
+          thing: title[locale],
+          have: instead.map((thing) => thing[locale]).reduce((one, other) => say('packet.fetch.or', { one, other })),
+        }),
+  )
+  const helper =
+    packet.helper === null
+      ? [say('packet.helper.nobody')]
+      : [
+          say('packet.helper.needed', { from: time(packet.helper.from), to: time(packet.helper.to) }),
+          say('packet.helper.rest'),
+        ]
+  const setUps = packet.setUps.map(
+    (setUp, index): PacketPart => ({
+      heading: say('packet.setUps.setUp', { number: index + 1, title: setUp.title[locale] }),
+      notes: [
+        say('packet.setUps.from', { time: time(setUp.from) }),
+        setUp.instructions[locale],
+        // Said when it changes: a phone that stays as it is needs no words.
+        ...(packet.setUps[index - 1]?.orientation === setUp.orientation
+          ? []
+          : [say(`packet.setUps.${setUp.orientation}`)]),
+      ],
+      stations: setUp.stations.map((station) => ({
+        title: station.title[locale],
+        sides: saySides(station.sides, packet.protocol.region, locale),
+        you: station.instructions[locale],
+        helper: station.helperInstructions?.[locale] ?? null,
+      })),
+    }),
+  )
+  const cannot = packet.cannot.map(
+    ({ title, because, reason }) => `${title[locale]}: ${reason?.[locale] ?? say(`packet.cannot.${because}`)}`,
+  )
+  const { emergency, clinic: callClinic } = packet.dontWait
+  const signs = (all: readonly Sign[][]) => list(all.map((signsAtOnce) => saySigns(signsAtOnce, locale)))
+  const dontWait: PacketPart[] = [
+    text(say('packet.dontWait.always', { number: clinic.emergencyNumber })),
+    ...(emergency.length > 0
+      ? [text(say('packet.dontWait.emergency', { number: clinic.emergencyNumber })), ...signs(emergency)]
+      : []),
+    ...(callClinic.length > 0
+      ? [text(say('packet.dontWait.clinic', { phone: clinic.phone })), ...signs(callClinic)]
+      : []),
+    text(say('packet.dontWait.worse', { phone: clinic.phone })),
+  ]
+
+  const section = (id: PacketSection['id'], parts: PacketPart[]): PacketSection[] =>
+    parts.length > 0 ? [{ id, heading: say(`packet.${id}.heading`), parts }] : []
+  return {
+    sections: [
+      ...section('changes', list(changes.map((change) => sayChange(change, locale)))),
+      ...section('when', when),
+      ...section('join', join.map(text)),
+      ...section('fetch', list([say('packet.fetch.phone'), ...fetch])),
+      ...section('helper', helper.map(text)),
+      ...section(
+        'safety',
+        list([say('packet.safety.stop'), ...packet.safety.map((note) => say(`packet.safety.${note}`))]),
+      ),
+      ...section('setUps', setUps),
+      ...section('cannot', cannot.length > 0 ? [...list(cannot), text(say('packet.cannot.fine'))] : []),
+      ...section('drop', [text(say('packet.drop.sit')), text(say('packet.drop.call', { phone: clinic.phone }))]),
+      ...section('dontWait', dontWait),
+    ],
+    youWord: say('packet.setUps.you'),
+    helperWord: say('packet.setUps.yourHelper'),
+    demonstration: packet.protocol.demonstration ? say('packet.demonstration') : null,
+  }
+}
+
+/** "With your left foot.", "First your right foot, then your left foot."; nothing where both move at once. */
+export function saySides(sides: readonly Side[], region: string, locale: Locale): string | null {
+  const say = wordsFor(locale)
+  const part = region.startsWith('foot') ? 'foot' : 'other'
+  const name = (side: Side) => say(`packet.sides.${part}.${side}`)
+  const [first, second] = sides
+  if (first === undefined || first === 'both') return null
+  if (second === undefined) return say('packet.sides.one', { side: name(first) })
+  return say('packet.sides.inTurn', { first: name(first), second: name(second) })
+}
+
+/** One change, as a sentence. */
+export function sayChange(change: PacketChange, locale: Locale): string {
+  const say = wordsFor(locale)
+  return 'title' in change
+    ? say(`packet.changes.${change.code}`, { title: change.title[locale] })
+    : say(`packet.changes.${change.code}`)
+}
+
+function saySigns(signs: readonly Sign[], locale: Locale): string {
+  const say = wordsFor(locale)
+  return signs
+    .map(({ ask, answer }) =>
+      typeof answer === 'string'
+        ? say(`packet.dontWait.answer.${answer}`, { ask: ask[locale] })
+        : say('packet.dontWait.answer.atLeast', { ask: ask[locale], amount: sayAmount(answer, locale) }),
+    )
+    .reduce((one, other) => say('packet.dontWait.and', { one, other }))
+}
+
+function sayAmount({ atLeast, unit }: { atLeast: number; unit: Unit }, locale: Locale): string {
+  return wordsFor(locale)(`packet.unit.${unit}`, { amount: atLeast, fahrenheit: Math.round((atLeast * 9) / 5 + 32) })
+}
