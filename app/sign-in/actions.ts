@@ -1,8 +1,8 @@
 'use server'
 
-import { headers } from 'next/headers'
 import { redirect } from 'next/navigation'
 import { signInWithPassphrase, singleSignOnAddress } from '#app/_server/auth.ts'
+import { callerAddress } from '#app/_server/caller-address.ts'
 import { unsignedContext } from '#app/_server/runtime.ts'
 import { type FormError, type FormState, refuse } from '#app/_ui/form-state.ts'
 import { readClinics } from '#lib/usecases/read-clinics.ts'
@@ -20,7 +20,7 @@ export async function signIn(previous: FormState, form: FormData): Promise<FormS
   if (passphrase === '') missing.push({ field: 'passphrase', message: 'Enter your passphrase' })
   if (missing.length > 0) return refuse(previous, form, missing)
 
-  const refusal = await signInWithPassphrase({ clinicId: chosen ?? '', email, passphrase, from: await cameFrom() })
+  const refusal = await signInWithPassphrase({ clinicId: chosen ?? '', email, passphrase, from: await callerAddress() })
   if (refusal) return refuse(previous, form, [{ field: 'email', message: refusalWords(refusal) }])
   redirect('/')
 }
@@ -28,10 +28,4 @@ export async function signIn(previous: FormState, form: FormData): Promise<FormS
 /** To the organisation's own sign-in. */
 export async function signInElsewhere(): Promise<void> {
   redirect(await singleSignOnAddress())
-}
-
-/** The last address is the one that the server in front of us saw itself; earlier ones are the visitor's own word. */
-async function cameFrom(): Promise<string | null> {
-  const chain = (await headers()).get('x-forwarded-for')
-  return chain?.split(',').at(-1)?.trim() || null
 }

@@ -29,11 +29,8 @@ export async function findNewestAssessment(db: Db, clinicId: string, referralId:
     .orderBy(desc(assessments.at), desc(assessments.id))
     .limit(1)
   if (!row) return null
-  const { id, at, disposition, screening, plan, overruledTo, overruledBecause, overruledBy } = row
-  const overruled =
-    overruledTo !== null && overruledBecause !== null && overruledBy !== null
-      ? { to: overruledTo, because: overruledBecause, by: overruledBy }
-      : null
+  const { id, at, disposition, screening, plan, overruledTo: to, overruledBecause: because, overruledBy: by } = row
+  const overruled = overrulingIn({ to, because, by })
   // Written by `insertAssessment` alone, from these very types.
   return { id, at, disposition, screening: screening as Screening, plan: plan as ExamPlan | null, overruled }
 }
@@ -87,4 +84,34 @@ export async function settleReferral(
     .update(referrals)
     .set({ ...set, version: sql`${referrals.version} + 1` })
     .where(and(eq(referrals.clinicId, clinicId), eq(referrals.id, referralId)))
+}
+
+/** Every screening of a referral, newest first: the engine's answers and, beside them, people's. */
+export async function listAssessments(
+  db: Db,
+  clinicId: string,
+  referralId: string,
+): Promise<Pick<Assessment, 'id' | 'at' | 'disposition' | 'overruled'>[]> {
+  const rows = await db
+    .select({
+      id: assessments.id,
+      at: assessments.at,
+      disposition: assessments.disposition,
+      to: assessments.overruledTo,
+      because: assessments.overruledBecause,
+      by: assessments.overruledBy,
+    })
+    .from(assessments)
+    .where(and(eq(assessments.clinicId, clinicId), eq(assessments.referralId, referralId)))
+    .orderBy(desc(assessments.at), desc(assessments.id))
+  return rows.map(({ id, at, disposition, ...person }) => ({ id, at, disposition, overruled: overrulingIn(person) }))
+}
+
+function overrulingIn(row: {
+  to: Disposition | null
+  because: string | null
+  by: string | null
+}): Assessment['overruled'] {
+  const { to, because, by } = row
+  return to !== null && because !== null && by !== null ? { to, because, by } : null
 }

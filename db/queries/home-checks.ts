@@ -61,6 +61,9 @@ export async function findHomeCheckCase(db: Db, clinicId: string, referralId: st
       patient: {
         givenName: patients.givenName,
         familyName: patients.familyName,
+        birthDate: patients.birthDate,
+        email: patients.email,
+        language: patients.language,
         phone: patients.phone,
         state: patients.state,
         timeZone: patients.timeZone,

@@ -28,6 +28,22 @@ export async function findLinkForUpdate(tx: Db, clinicId: string, tokenHash: str
   return row ?? null
 }
 
+/** How a link stands and whose language to speak, for the page that asks for the date of birth. */
+export async function findLink(db: Db, clinicId: string, tokenHash: string) {
+  const [row] = await db
+    .select({
+      expiresAt: patientLinks.expiresAt,
+      revokedAt: patientLinks.revokedAt,
+      failedTries: patientLinks.failedTries,
+      language: patients.language,
+    })
+    .from(patientLinks)
+    .innerJoin(referrals, and(eq(referrals.clinicId, patientLinks.clinicId), eq(referrals.id, patientLinks.referralId)))
+    .innerJoin(patients, and(eq(patients.clinicId, referrals.clinicId), eq(patients.id, referrals.patientId)))
+    .where(and(eq(patientLinks.clinicId, clinicId), eq(patientLinks.tokenHash, tokenHash)))
+  return row ?? null
+}
+
 export async function countWrongTry(tx: Db, clinicId: string, linkId: string): Promise<void> {
   await tx
     .update(patientLinks)

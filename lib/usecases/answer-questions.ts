@@ -8,23 +8,34 @@ import { z } from 'zod'
 import { asAnswers, listAnswers, upsertAnswers } from '#db/queries/answers.ts'
 import { findNewestAssessment, findReferralToScreen } from '#db/queries/assessments.ts'
 import { recordAudit } from '#db/queries/audit.ts'
+import { getClinic } from '#db/queries/clinics.ts'
 import { findHomeCheck, saveHomeCheck } from '#db/queries/home-checks.ts'
 import { getProtocol } from '#db/queries/protocols.ts'
 import { err, ok, type Result } from '#lib/base/result.ts'
 import type { Actor } from '#lib/domain/access/actor.ts'
 import { may } from '#lib/domain/access/policy.ts'
-import { type AnswerFault, parseAnswer } from '#lib/domain/home/parse-answer.ts'
-import { knownFacts } from '#lib/domain/protocol/need.ts'
+import { type AnswerFault, asTyped, parseAnswer } from '#lib/domain/home/parse-answer.ts'
+import type { Answer, Answers } from '#lib/domain/protocol/need.ts'
 import type { FlagLevel } from '#lib/domain/protocol/schema.ts'
 import { flagsRaised, questionsFor } from '#lib/domain/screening/home-check.ts'
 import type { Ctx } from './context.ts'
 import { inTransaction } from './in-transaction.ts'
-import { assessReferral } from './steps/assess-referral.ts'
+import { assessReferral, factsOf } from './steps/assess-referral.ts'
 import { refitVisit } from './steps/refit-visit.ts'
 
 export const answerQuestionsInput = z.object({
   referralId: z.string(),
-  given: z.array(z.object({ factId: z.string(), raw: z.string().max(200), unit: z.string().optional() })).max(200),
+  given: z
+    .array(
+      z.object({
+        factId: z.string(),
+        raw: z.string().max(200),
+        unit: z.string().max(20).optional(),
+        /** What the form was opened with (`asTyped`), where several people may fill in the same one. */
+        shown: z.string().max(200).optional(),
+      }),
+    )
+    .max(200),
 })
 export type AnswerQuestionsInput = z.output<typeof answerQuestionsInput>
 
@@ -39,6 +50,8 @@ export type AnswerQuestionsError =
   | { code: 'not_triaged' }
   | { code: 'check_closed' }
   | { code: 'answers_refused'; faults: { factId: string; fault: AnswerFault }[] }
+  /** Somebody else answered these since the form was opened. */
+  | { code: 'changed_meanwhile'; now: { factId: string; answer: Answer | null }[] }
   /** A patient cannot take back a red flag by a second answer: only a person at the clinic who has spoken to them can. */
   | { code: 'raised_flag_stands'; flagId: string }
 
@@ -63,7 +76,7 @@ export async function answerQuestions(
       const fact = protocol.facts.find((each) => each.id === factId)
       // Staff may answer everything; a patient only what is asked of patients.
       const isTheirs = fact !== undefined && (ctx.actor.kind !== 'patient' || fact.askedOf === 'patient')
-      const result: Result<boolean | number | 'not_sure', AnswerFault> = isTheirs
+      const result: Result<Answer, AnswerFault> = isTheirs
         ? parseAnswer(fact, raw, unit)
         : err({ code: 'answer_not_offered' })
       return { factId, result }
@@ -75,8 +88,21 @@ export async function answerQuestions(
       parsed.flatMap(({ factId, result }) => (result.ok ? [[factId, result.value]] : [])),
     )
     const stood = asAnswers(await listAnswers(tx, clinicId, referralId))
-    const raisedThen = flagsRaised(protocol, knownFacts({ ...stood, ...values }))
-    const taken = flagsRaised(protocol, knownFacts(stood)).find((flag) => !raisedThen.includes(flag))
+    const changed = given.filter(({ factId, shown }) => {
+      const fact = protocol.facts.find((each) => each.id === factId)
+      return (
+        fact && shown !== undefined && asTyped(fact, stood[factId]).raw !== shown && stood[factId] !== values[factId]
+      )
+    })
+    if (changed.length > 0) {
+      const answerNow = changed.map(({ factId }) => ({ factId, answer: stood[factId] ?? null }))
+      return err({ code: 'changed_meanwhile', now: answerNow })
+    }
+    const { timeZone } = await getClinic(tx, clinicId)
+    const today = now.toZonedDateTimeISO(timeZone).toPlainDate()
+    const raisedBy = (answers: Answers) => flagsRaised(protocol, factsOf(answers, referral.birthDate, today))
+    const raisedThen = raisedBy({ ...stood, ...values })
+    const taken = raisedBy(stood).find((flag) => !raisedThen.includes(flag))
     if (taken && ctx.actor.kind === 'patient') return err({ code: 'raised_flag_stands', flagId: taken.id })
 
     const by = { clinicId, referralId, source: sourceOf(ctx.actor), answeredBy: ctx.actor.id, answeredAt: now }
@@ -102,8 +128,10 @@ export async function answerQuestions(
       (await findNewestAssessment(tx, clinicId, referralId))?.screening.raised.map((flag) => flag.flagId),
     )
     const fresh = raisedThen.filter((flag) => !seen.has(flag.id))
-    // Before the home check is finished only a raised flag is worth a screening; afterwards every change is.
-    if (fresh.length > 0 || (isChanged && check?.finishedAt)) {
+    // Before the home check is finished only flags are worth a screening; afterwards every change is. A flag that staff
+    // take back is screened too: were it raised again, it must be new.
+    const isFlagChange = fresh.length > 0 || raisedThen.length !== seen.size
+    if (isFlagChange || (isChanged && check?.finishedAt)) {
       await assessReferral(tx, ctx, referralId)
       await refitVisit(tx, ctx, referralId)
     }

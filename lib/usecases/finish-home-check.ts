@@ -8,7 +8,8 @@ import { markTasksDone } from '#db/queries/tasks.ts'
 import { invariant } from '#lib/base/invariant.ts'
 import { err, ok, type Result } from '#lib/base/result.ts'
 import { may } from '#lib/domain/access/policy.ts'
-import { nextQuestion } from '#lib/domain/screening/home-check.ts'
+import { knownFacts } from '#lib/domain/protocol/need.ts'
+import { isVideoRuledOut, nextQuestion } from '#lib/domain/screening/home-check.ts'
 import type { Disposition } from '#lib/domain/screening/screening.ts'
 import type { Ctx } from './context.ts'
 import { inTransaction } from './in-transaction.ts'
@@ -21,6 +22,8 @@ export type FinishHomeCheckError =
   | { code: 'referral_not_found' }
   | { code: 'not_triaged' }
   | { code: 'check_closed' }
+  /** An emergency call comes first; nothing else goes on. */
+  | { code: 'stopped' }
   /** Fact id or detail step that is still open. */
   | { code: 'still_open'; step: string }
 
@@ -36,13 +39,16 @@ export async function finishHomeCheck(
     if (!referral || !may(ctx.actor, 'check.answer', { clinicId, referralId }))
       return err({ code: 'referral_not_found' })
     if (referral.stage === 'closed') return err({ code: 'check_closed' })
+    if (referral.isStopped) return err({ code: 'stopped' })
     if (referral.protocolId === null || referral.protocolVersion === null || referral.conditionId === null)
       return err({ code: 'not_triaged' })
 
     const protocol = await getProtocol(tx, clinicId, referral.protocolId, referral.protocolVersion)
     const answers = asAnswers(await listAnswers(tx, clinicId, referralId))
     const check = await findHomeCheck(tx, clinicId, referralId)
-    const open = nextQuestion(protocol, answers, referral.conditionId)?.id ?? openDetail(check)
+    const open =
+      nextQuestion(protocol, answers, referral.conditionId)?.id ??
+      openDetail(check, !isVideoRuledOut(protocol, knownFacts(answers)))
     if (open !== null) return err({ code: 'still_open', step: open })
 
     await saveHomeCheck(tx, clinicId, referralId, { finishedAt: now })

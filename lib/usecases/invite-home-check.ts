@@ -8,6 +8,7 @@ import { findPatient } from '#db/queries/patients.ts'
 import { invariant } from '#lib/base/invariant.ts'
 import { err, ok, type Result } from '#lib/base/result.ts'
 import { may } from '#lib/domain/access/policy.ts'
+import { type NoInvitation, whyNotInvited } from '#lib/domain/home/invitation.ts'
 import { messagesForInvitation } from '#lib/domain/messages/schedule.ts'
 import type { Ctx } from './context.ts'
 import { inTransaction } from './in-transaction.ts'
@@ -17,15 +18,7 @@ export const inviteHomeCheckInput = z.object({ referralId: z.string() })
 export type InviteHomeCheckInput = z.output<typeof inviteHomeCheckInput>
 
 export type InvitedHomeCheck = { invitedAt: string }
-export type InviteHomeCheckError =
-  | { code: 'referral_not_found' }
-  | { code: 'not_triaged' }
-  | { code: 'stopped' }
-  /** Without an address the coordinator asks by phone. */
-  | { code: 'no_email' }
-  /** The link opens only with it. */
-  | { code: 'no_birth_date' }
-  | { code: 'already_finished' }
+export type InviteHomeCheckError = { code: 'referral_not_found' } | { code: NoInvitation }
 
 export async function inviteHomeCheck(
   ctx: Ctx,
@@ -37,14 +30,12 @@ export async function inviteHomeCheck(
     const referral = await findReferralToScreen(tx, clinicId, referralId)
     if (!referral || !may(ctx.actor, 'check.invite', { clinicId, referralId }))
       return err({ code: 'referral_not_found' })
-    if (referral.isStopped) return err({ code: 'stopped' })
-    if (referral.stage === 'received' || referral.stage === 'closed') return err({ code: 'not_triaged' })
     const patient = await findPatient(tx, clinicId, referral.patientId)
     invariant(patient, 'a referral has its patient')
-    if (patient.email === null) return err({ code: 'no_email' })
-    if (patient.birthDate === null) return err({ code: 'no_birth_date' })
-    const before = await findHomeCheck(tx, clinicId, referralId)
-    if (before?.finishedAt) return err({ code: 'already_finished' })
+    const isFinished = (await findHomeCheck(tx, clinicId, referralId))?.finishedAt != null
+    const { email, birthDate } = patient
+    const why = whyNotInvited({ ...referral, email, birthDate, isFinished })
+    if (why !== null) return err({ code: why })
 
     const clinic = await getClinic(tx, clinicId)
     await saveHomeCheck(tx, clinicId, referralId, { invitedAt: now })

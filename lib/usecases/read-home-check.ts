@@ -5,22 +5,27 @@
  */
 import { asAnswers, listAnswers } from '#db/queries/answers.ts'
 import { effectiveDisposition, findNewestAssessment } from '#db/queries/assessments.ts'
+import { getClinic } from '#db/queries/clinics.ts'
 import { findHomeCheck, findHomeCheckCase, type HomeCheck } from '#db/queries/home-checks.ts'
 import { getProtocol } from '#db/queries/protocols.ts'
 import { err, ok, type Result } from '#lib/base/result.ts'
 import { may } from '#lib/domain/access/policy.ts'
+import type { Stage } from '#lib/domain/desk/stages.ts'
 import { type DetailStep, nextDetail } from '#lib/domain/home/details.ts'
 import { type Answers, knownFacts } from '#lib/domain/protocol/need.ts'
 import type { Fact, Protocol, RedFlag, Side } from '#lib/domain/protocol/schema.ts'
-import { flagsRaised, questionsFor } from '#lib/domain/screening/home-check.ts'
+import { flagsRaised, isVideoRuledOut, questionsFor } from '#lib/domain/screening/home-check.ts'
 import type { Disposition, Screening } from '#lib/domain/screening/screening.ts'
 import type { Ctx } from './context.ts'
+import { factsOf } from './steps/assess-referral.ts'
 
 export type HomeCheckView = {
   referralId: string
   patient: {
     givenName: string
     familyName: string
+    birthDate: string | null
+    email: string | null
     phone: string | null
     state: string | null
     timeZone: string | null
@@ -32,9 +37,13 @@ export type HomeCheckView = {
   questions: Fact[]
   answers: Answers
   details: HomeCheck | null
+  needsConsent: boolean
   /** Fact id or detail step to go on with; null = all is answered. */
   next: string | null
   raised: RedFlag[]
+  /** An emergency flag stands, or a person has still to call about one: get help first, nothing else goes on. */
+  isHelpNeeded: boolean
+  stage: Stage
   isStopped: boolean
   isFinished: boolean
   disposition: Disposition | null
@@ -58,6 +67,10 @@ export async function readHomeCheck(
   const answers = asAnswers(await listAnswers(ctx.db, clinicId, referralId))
   const details = await findHomeCheck(ctx.db, clinicId, referralId)
   const assessment = await findNewestAssessment(ctx.db, clinicId, referralId)
+  const { timeZone } = await getClinic(ctx.db, clinicId)
+  const today = ctx.now().toZonedDateTimeISO(timeZone).toPlainDate()
+  const needsConsent = !isVideoRuledOut(protocol, knownFacts(answers))
+  const raised = flagsRaised(protocol, factsOf(answers, row.patient.birthDate, today))
   const questions = questionsFor(protocol, answers, conditionId)
   return ok({
     referralId,
@@ -67,8 +80,11 @@ export async function readHomeCheck(
     questions,
     answers,
     details,
-    next: questions.find((fact) => answers[fact.id] === undefined)?.id ?? openDetail(details),
-    raised: flagsRaised(protocol, knownFacts(answers)),
+    needsConsent,
+    next: questions.find((fact) => answers[fact.id] === undefined)?.id ?? openDetail(details, needsConsent),
+    raised,
+    isHelpNeeded: row.isStopped || raised.some(({ level }) => level === 'emergency'),
+    stage: row.stage,
     isStopped: row.isStopped,
     isFinished: details?.finishedAt != null,
     disposition: assessment && effectiveDisposition(assessment),
@@ -76,8 +92,8 @@ export async function readHomeCheck(
   })
 }
 
-/** The first detail that is still open. */
-export function openDetail(details: HomeCheck | null): DetailStep | null {
+/** The first detail that is still open. Who is not seen by video is not asked to agree to it. */
+export function openDetail(details: HomeCheck | null, needsConsent: boolean): DetailStep | null {
   return nextDetail({
     placeAddress: details?.placeAddress ?? null,
     placeState: details?.placeState ?? null,
@@ -86,6 +102,6 @@ export function openDetail(details: HomeCheck | null): DetailStep | null {
     contactName: details?.contactName ?? null,
     contactPhone: details?.contactPhone ?? null,
     timesAnswered: details?.timesAnsweredAt != null,
-    consented: details?.consentedAt != null,
+    consented: details?.consentedAt != null || !needsConsent,
   })
 }

@@ -2,7 +2,7 @@
 import { z } from 'zod'
 import { findReferralToScreen } from '#db/queries/assessments.ts'
 import { recordAudit } from '#db/queries/audit.ts'
-import { findHomeCheck, type HomeCheckChange, saveHomeCheck } from '#db/queries/home-checks.ts'
+import { findHomeCheck, type HomeCheck, type HomeCheckChange, saveHomeCheck } from '#db/queries/home-checks.ts'
 import { err, ok, type Result } from '#lib/base/result.ts'
 import type { Temporal } from '#lib/base/time.ts'
 import { may } from '#lib/domain/access/policy.ts'
@@ -17,7 +17,6 @@ import {
 import { findState } from '#lib/domain/intake/us-states.ts'
 import type { Ctx } from './context.ts'
 import { inTransaction } from './in-transaction.ts'
-import { openDetail } from './read-home-check.ts'
 import { refitVisit } from './steps/refit-visit.ts'
 
 /** One page as its form sent it. */
@@ -29,13 +28,19 @@ export const homeDetailsInput = z.discriminatedUnion('step', [
 ])
 export type HomeDetailsInput = z.output<typeof homeDetailsInput>
 
-export type SavedHomeDetails = { next: DetailStep | null }
-export type SaveHomeDetailsError = { code: 'referral_not_found' } | { code: 'check_closed' }
+export type SavedHomeDetails = { step: DetailStep }
+export type SaveHomeDetailsError =
+  | { code: 'referral_not_found' }
+  | { code: 'check_closed' }
+  /** Somebody else filled in this page since the form was opened. */
+  | { code: 'changed_meanwhile' }
 
 export async function saveHomeDetails(
   ctx: Ctx,
   referralId: string,
   input: HomeDetailsInput,
+  /** `detailsShown` of this page when the form was opened, where several people may fill in the same one. */
+  shown?: string,
 ): Promise<Result<SavedHomeDetails, SaveHomeDetailsError>> {
   const now = ctx.now()
   const { clinicId } = ctx.actor
@@ -47,6 +52,7 @@ export async function saveHomeDetails(
 
     const before = await findHomeCheck(tx, clinicId, referralId)
     const change = changeFrom(input, now)
+    if (shown !== undefined && detailsShown(before, input.step) !== shown) return err({ code: 'changed_meanwhile' })
     await saveHomeCheck(tx, clinicId, referralId, { ...change, ...(before?.startedAt ? {} : { startedAt: now }) })
     await recordAudit(tx, {
       id: ctx.newId('aud'),
@@ -60,9 +66,21 @@ export async function saveHomeDetails(
     })
     // Another state needs another licence, another helper's hours another start.
     await refitVisit(tx, ctx, referralId)
-    return ok({ next: openDetail(await findHomeCheck(tx, clinicId, referralId)) })
+    return ok({ step: input.step })
   })
 }
+
+/** What one page of details stood at, in one string, for a form to carry along. */
+export function detailsShown(details: HomeCheck | null, step: DetailStep): string {
+  return JSON.stringify(FIELDS[step].map((field) => details?.[field] ?? null))
+}
+
+const FIELDS = {
+  place: ['placeAddress', 'placeState', 'timeZone'],
+  contact: ['callbackPhone', 'contactName', 'contactPhone'],
+  times: ['patientWindows', 'helperWindows', 'helperName'],
+  consent: ['consentedAt'],
+} as const satisfies Record<DetailStep, readonly (keyof HomeCheck)[]>
 
 function changeFrom(input: HomeDetailsInput, now: Temporal.Instant): HomeCheckChange {
   switch (input.step) {

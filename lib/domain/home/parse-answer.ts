@@ -23,8 +23,11 @@ const FACTORS: Partial<Record<Unit, Readonly<Record<string, number>>>> = {
   cm: { cm: 1, in: 2.54, m: 100, ft: 30.48 },
 }
 
-/** The units a person may answer a number in, the protocol's own first. */
-export function unitsFor(fact: Pick<Fact, 'unit'>): string[] {
+/** What a number may be said in: the protocol's units, and those of a household. */
+export type AskedUnit = Unit | 'ft' | 'in'
+
+/** The units a person may answer a number in, the household's first. */
+export function unitsFor(fact: Pick<Fact, 'unit'>): AskedUnit[] {
   if (fact.unit === 'm') return ['ft', 'm']
   if (fact.unit === 'cm') return ['in', 'cm']
   return fact.unit ? [fact.unit] : []
@@ -52,4 +55,34 @@ export function parseAnswer(fact: Fact, raw: string, unit?: string): Result<Answ
   const { min = Number.NEGATIVE_INFINITY, max = Number.POSITIVE_INFINITY } = fact
   if (value < min || value > max) return err({ code: 'out_of_range', min, max, unit: own })
   return ok(value)
+}
+
+/** The least and the most that is accepted, to a tenth of the unit a person answers in; never wider than the range itself. */
+export function rangeIn(
+  fault: Extract<AnswerFault, { code: 'out_of_range' }>,
+  unit: AskedUnit,
+): { min: number; max: number } {
+  const factor = FACTORS[fault.unit]?.[unit] ?? 1
+  return { min: Math.ceil((fault.min / factor) * 10) / 10, max: Math.floor((fault.max / factor) * 10) / 10 }
+}
+
+/** An answer as a form holds it: what to type or choose to give it again. */
+export type TypedAnswer = { raw: string; unit: AskedUnit | undefined }
+
+/**
+ * The way back, for a form that shows what was answered. A length is shown in the unit people here use where that means
+ * exactly the same again (3.65 m is 12 ft), else as it is kept: opening and saving a page never changes an answer.
+ */
+export function asTyped(fact: Fact, answer: Answer | undefined): TypedAnswer {
+  if (answer === undefined) return { raw: '', unit: undefined }
+  if (answer === 'not_sure') return { raw: 'not_sure', unit: undefined }
+  if (typeof answer === 'boolean') return { raw: answer ? 'yes' : 'no', unit: undefined }
+  const own = fact.unit
+  if (own === undefined) return { raw: String(answer), unit: undefined }
+  for (const unit of unitsFor(fact)) {
+    const raw = String(Math.round((answer / (FACTORS[own]?.[unit] ?? 1)) * 10) / 10)
+    const again = parseAnswer(fact, raw, unit)
+    if (again.ok && again.value === answer) return { raw, unit }
+  }
+  return { raw: String(answer), unit: own }
 }

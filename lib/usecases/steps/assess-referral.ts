@@ -19,17 +19,20 @@ import {
 } from '#db/queries/assessments.ts'
 import { recordAudit } from '#db/queries/audit.ts'
 import { getClinic } from '#db/queries/clinics.ts'
+import { findPatient } from '#db/queries/patients.ts'
 import { getProtocol } from '#db/queries/protocols.ts'
 import { invariant } from '#lib/base/invariant.ts'
 import { Temporal } from '#lib/base/time.ts'
 import { dueBy } from '#lib/domain/calendar/due.ts'
 import type { Stage } from '#lib/domain/desk/stages.ts'
+import { messagesForHelp } from '#lib/domain/messages/schedule.ts'
 import { buildPlan } from '#lib/domain/plan/build-plan.ts'
 import { type Answers, type Facts, knownFacts } from '#lib/domain/protocol/need.ts'
 import { screen } from '#lib/domain/screening/screen.ts'
 import type { Screening } from '#lib/domain/screening/screening.ts'
 import type { Ctx } from '../context.ts'
 import { openTask } from './open-task.ts'
+import { queueMessages } from './queue-messages.ts'
 
 /** The facts the engine reads: what is known of the answers, and the age in whole years. */
 export function factsOf(answers: Answers, birthDate: string | null, today: Temporal.PlainDate): Facts {
@@ -87,6 +90,12 @@ export async function assessReferral(tx: Db, ctx: Ctx, referralId: string): Prom
       detail: { flagId },
       dueAt: limit ?? now,
     })
+  }
+  // The page has told the patient already, but a page is closed in a moment: the same advice follows in writing, whatever
+  // the hour. Where staff raise the flag the patient is on the line or is called next; a mail would only be read after.
+  if (isEmergency && ctx.actor.kind === 'patient') {
+    const patient = await findPatient(tx, clinicId, referral.patientId)
+    if (patient?.email) await queueMessages(tx, ctx, messagesForHelp({ referralId, assessmentId: assessment.id, now }))
   }
   await recordAudit(tx, {
     id: ctx.newId('aud'),

@@ -1,0 +1,21 @@
+/** What is wrong with an answer, in words that say how to mend it. */
+import { unreachable } from '#lib/base/invariant.ts'
+import { type AnswerFault, rangeIn, unitsFor } from '#lib/domain/home/parse-answer.ts'
+import type { Fact } from '#lib/domain/protocol/schema.ts'
+import type { Words } from '#lib/words/words.ts'
+
+export function faultWords(fault: AnswerFault, fact: Fact, unit: string | undefined, t: Words): string {
+  switch (fault.code) {
+    case 'answer_missing':
+    case 'answer_not_offered':
+      return t(fact.kind === 'yes_no' ? 'home.check.errors.choose' : 'home.check.errors.enter')
+    case 'not_a_number':
+      return t('home.check.errors.notANumber')
+    case 'out_of_range': {
+      const shown = unitsFor(fact).find((each) => each === unit) ?? fault.unit
+      return t('home.check.errors.range', { ...rangeIn(fault, shown), unit: t(`home.check.units.${shown}`) })
+    }
+    default:
+      return unreachable(fault)
+  }
+}

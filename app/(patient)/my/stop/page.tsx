@@ -1,0 +1,64 @@
+import type { Metadata } from 'next'
+import { redirect } from 'next/navigation'
+import { currentPatientOrLink, patientContext } from '#app/_server/patient-page.ts'
+import { ButtonLink } from '#app/_ui/button.tsx'
+import { Notice } from '#app/_ui/notice.tsx'
+import { PhoneLink } from '#app/_ui/patient-frame.tsx'
+import { readHomeCheck } from '#lib/usecases/read-home-check.ts'
+import { wordsFor } from '#lib/words/words.ts'
+import styles from '../my.module.css'
+
+export const metadata: Metadata = { title: null }
+
+/** What to do about a sign that can't wait. In an emergency there is one thing to do, and no way on. */
+export default async function StopPage() {
+  const ctx = await patientContext()
+  const { clinic, language } = await currentPatientOrLink()
+  const t = wordsFor(language)
+  const check = await readHomeCheck(ctx, { referralId: ctx.actor.referralId })
+  if (!check.ok) redirect('/my')
+  const { raised, isHelpNeeded } = check.value
+  const [flag] = raised
+  if (!flag && !isHelpNeeded) redirect('/my')
+  const callClinic = (
+    <p>
+      <PhoneLink number={clinic.phone}>{t('home.stop.callClinic', { phone: clinic.phone })}</PhoneLink>
+    </p>
+  )
+
+  if (isHelpNeeded) {
+    return (
+      <div className={styles.stack}>
+        <title>{t('home.stop.title')}</title>
+        <Notice kind="emergency" heading={t('home.stop.emergencyHeading')} level={1}>
+          <p>{flag?.level === 'emergency' ? flag.advice[language] : t('home.stop.emergencyBody')}</p>
+          <p className={styles.call}>
+            <PhoneLink number={clinic.emergencyNumber}>
+              {t('home.stop.emergencyCall', { number: clinic.emergencyNumber })}
+            </PhoneLink>
+          </p>
+        </Notice>
+        <p>{t('home.stop.told')}</p>
+        <p>{t('home.stop.mistake')}</p>
+        {callClinic}
+      </div>
+    )
+  }
+  return (
+    <div className={styles.stack}>
+      <title>{t('home.stop.title')}</title>
+      <Notice
+        kind="urgent"
+        heading={t(flag?.level === 'in_person' ? 'home.stop.clinicHeading' : 'home.stop.urgentHeading')}
+        level={1}
+      >
+        <p>{flag?.advice[language]}</p>
+        {callClinic}
+      </Notice>
+      <p>{t('home.stop.told')}</p>
+      <p>{t('home.stop.worse', { number: clinic.emergencyNumber })}</p>
+      <p>{t('home.stop.whyGoOn')}</p>
+      <ButtonLink href="/my/check">{t('home.stop.goOn')}</ButtonLink>
+    </div>
+  )
+}
