@@ -6,7 +6,8 @@ import type { ReactNode } from 'react'
 import { currentPatient } from '#app/_server/patient-page.ts'
 
 export const metadata: Metadata = {
-  title: { default: 'Farstep', template: '%s – Farstep' },
+  // No default: a page whose form renders the title (`FormShell`) must not have a second one.
+  title: { default: '', template: '%s – Farstep' },
   robots: { index: false, follow: false },
   // A phone must not make a call of a figure that is no phone number.
   formatDetection: { telephone: false, date: false, address: false, email: false },

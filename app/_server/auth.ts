@@ -28,6 +28,12 @@ const MAX_AGE_SEC = STAFF_ABSOLUTE_HOURS * 3600
 
 type Refusal = 'not_recognised' | 'too_many_tries' | 'no_account' | 'several_accounts' | 'not_possible'
 
+/** Which ways in there are, for the sign-in page. */
+export function signInWays(): { hasSingleSignOn: boolean; isDemo: boolean } {
+  const { oidc, isDemo } = settings()
+  return { hasSingleSignOn: oidc !== null, isDemo }
+}
+
 /** Signs in with a passphrase and sets the cookie, or says why not. */
 export async function signInWithPassphrase(fields: {
   clinicId: string
@@ -47,8 +53,9 @@ export async function singleSignOnAddress(): Promise<string> {
   return location
 }
 
-/** The OpenID provider's answer, when it sends the browser back. */
+/** The OpenID provider's answer, when it sends the browser back. Nothing is there where none is set up. */
 export async function finishSingleSignOn(request: NextRequest): Promise<Response> {
+  if (!settings().oidc) return new Response(null, { status: 404 })
   return askAuth(request, ['callback', SINGLE_SIGN_ON])
 }
 

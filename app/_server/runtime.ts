@@ -11,7 +11,16 @@ import { sharedQueue } from './shared-queue.ts'
 
 /** A context in which nobody is known yet: for signing in. */
 export function unsignedContext(): Omit<Ctx, 'actor'> {
-  return { db: sharedDatabase().db, now: () => Temporal.Now.instant(), newId, queue: sharedQueue(), secrets }
+  return {
+    db: sharedDatabase().db,
+    now: () => Temporal.Now.instant(),
+    newId,
+    secrets,
+    // Looked up when something is to be sent: most pages only read.
+    get queue() {
+      return sharedQueue()
+    },
+  }
 }
 
 /** A context for the clinic itself, such as a link that is being opened. Never for a deed of a person. */
@@ -20,5 +29,5 @@ export function clinicContext(clinicId: string): Ctx {
 }
 
 export function contextOf<A extends Actor>(actor: A): Ctx & { actor: A } {
-  return { ...unsignedContext(), actor }
+  return Object.assign(unsignedContext(), { actor })
 }

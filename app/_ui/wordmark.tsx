@@ -1,4 +1,4 @@
-/** The program's name as its own hand draws it: a step, far ahead on the same line. */
+/** The program's name as its own hand draws it: a measured line, and at its far end the mark for done. */
 import styles from './wordmark.module.css'
 
 export function Wordmark() {
@@ -13,10 +13,9 @@ export function Wordmark() {
         aria-hidden="true"
         className={styles.step}
       >
-        <path d="M1 14 H39" />
-        <path d="M7 14 V9" />
-        <path d="M7 9 C 14 2, 26 2, 33 11" strokeDasharray="0.1 3.4" />
-        <path d="M33 14 V11" />
+        <path d="M2 3 V13 M2 8 H28" />
+        <circle cx="34" cy="8" r="5" />
+        <circle cx="34" cy="8" r="2" fill="currentColor" stroke="none" />
       </svg>
       Farstep
     </span>

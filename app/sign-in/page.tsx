@@ -1,5 +1,6 @@
 import type { Metadata } from 'next'
 import { redirect } from 'next/navigation'
+import { signInWays } from '#app/_server/auth.ts'
 import { unsignedContext } from '#app/_server/runtime.ts'
 import { currentStaff } from '#app/_server/staff-page.ts'
 import { Actions, Button } from '#app/_ui/button.tsx'
@@ -8,7 +9,6 @@ import { Notice } from '#app/_ui/notice.tsx'
 import { SelectField } from '#app/_ui/select-field.tsx'
 import { TextField } from '#app/_ui/text-field.tsx'
 import { Wordmark } from '#app/_ui/wordmark.tsx'
-import { settings } from '#lib/adapters/settings.ts'
 import { readClinics } from '#lib/usecases/read-clinics.ts'
 import { signIn, signInElsewhere } from './actions.ts'
 import { refusalWords } from './refusal-words.ts'
@@ -20,16 +20,16 @@ export default async function SignInPage({ searchParams }: PageProps<'/sign-in'>
   if (await currentStaff()) redirect('/')
   const query = await searchParams
   const clinics = await readClinics(unsignedContext())
-  const { oidc, isDemo } = settings()
+  const { hasSingleSignOn, isDemo } = signInWays()
   return (
     <main id="main" className={styles.sheet}>
       <p className={styles.brand}>
         <Wordmark />
       </p>
-      <h1>Sign in</h1>
       {'signed-out' in query && <p role="status">You are signed out.</p>}
       {typeof query.error === 'string' && <Notice kind="caution" heading={refusalWords(query.error)} />}
       <FormShell action={signIn} title="Sign in – Farstep">
+        <h1>Sign in</h1>
         {clinics.length > 1 && (
           <SelectField
             name="clinicId"
@@ -44,15 +44,15 @@ export default async function SignInPage({ searchParams }: PageProps<'/sign-in'>
           <Button>Sign in</Button>
         </Actions>
       </FormShell>
-      {oidc && (
+      {hasSingleSignOn && (
         <form action={signInElsewhere} className={styles.elsewhere}>
           <Button look="plain">Sign in through your organisation</Button>
         </form>
       )}
-      {isDemo && (
-        <p className={styles.demo}>This is an invented clinic. Its sign-ins stand where the demo was started.</p>
-      )}
-      <p className={styles.demo}>For people who work at the clinic. Patients come in by their personal link.</p>
+      <p className={styles.note}>
+        {isDemo && 'This is an invented clinic; its sign-ins stand where the demo was started. '}
+        For people who work at the clinic. Patients come in by their personal link.
+      </p>
     </main>
   )
 }

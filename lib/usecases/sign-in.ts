@@ -57,17 +57,23 @@ export async function signIn(ctx: Omit<Ctx, 'actor'>, input: SignInInput): Promi
   const hash = person?.passwordHash ?? (await hashOfNobody(ctx.secrets))
   const isRight = await ctx.secrets.verifyPassword(hash, passphrase)
   if (!person?.passwordHash || !isRight) {
-    await inTransaction(ctx, async (tx) => {
-      await recordAudit(tx, {
-        id: ctx.newId('aud'),
-        at: now,
-        actor: { kind: 'system', clinicId, id: 'system' },
-        action: 'staff.sign_in_refused',
-        subject: person?.id ?? 'unknown',
-      })
-      return ok(undefined)
-    })
-    return err({ code: 'not_recognised' })
+    const refusal: SignInError = { code: 'not_recognised' }
+    // The line of the record must stay, so the refusal is not the transaction's error. A clinic that is not there has none.
+    await inTransaction<null, SignInError>(
+      ctx,
+      async (tx) => {
+        await recordAudit(tx, {
+          id: ctx.newId('aud'),
+          at: now,
+          actor: { kind: 'system', clinicId, id: 'system' },
+          action: 'staff.sign_in_refused',
+          subject: person?.id ?? 'unknown',
+        })
+        return ok(null)
+      },
+      { audit_events_clinic_fk: refusal },
+    )
+    return err(refusal)
   }
 
   for (const rate of rates) await giveBack(ctx.db, { ...rate, now })

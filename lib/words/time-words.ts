@@ -15,8 +15,8 @@ function format(at: Temporal.Instant, timeZone: string, locale: Locale, options:
   const key = JSON.stringify([locale, timeZone, options])
   const known = made.get(key) ?? new Intl.DateTimeFormat(LOCALES[locale], { ...options, timeZone })
   made.set(key, known)
-  // Intl parts the clock from AM and PM by a narrow space (U+202F) that many fonts lack.
-  return known.format(at.epochMilliseconds).replaceAll('\u202f', '\u00a0')
+  // Some versions part the clock from AM and PM by a narrow space (U+202F), which fonts and plain-text mail may lack.
+  return known.format(at.epochMilliseconds).replaceAll('\u202f', ' ')
 }
 
 /** "Tuesday, December 1", with the year where it is another than `yearNow`. */

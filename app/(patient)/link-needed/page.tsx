@@ -4,13 +4,14 @@ import { wordsFor } from '#lib/words/words.ts'
 
 const t = wordsFor('en')
 
-export const metadata: Metadata = { title: t('home.closed.ended.title') }
+export const metadata: Metadata = { title: t('common.linkNeeded.title') }
 
 /** Nobody is known here, so it speaks the installation's language. */
 export default function LinkNeededPage() {
   return (
-    <PlainPage heading={t('home.closed.ended.heading')}>
-      <p>{t('home.closed.ended.body')}</p>
+    <PlainPage heading={t('common.linkNeeded.title')}>
+      <p>{t('common.linkNeeded.how')}</p>
+      <p>{t('common.linkNeeded.why')}</p>
     </PlainPage>
   )
 }

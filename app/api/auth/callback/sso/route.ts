@@ -1,8 +1,7 @@
 /** Where the organisation's own sign-in sends the browser back to. It exists only where one is set up. */
 import type { NextRequest } from 'next/server'
 import { finishSingleSignOn } from '#app/_server/auth.ts'
-import { settings } from '#lib/adapters/settings.ts'
 
 export async function GET(request: NextRequest): Promise<Response> {
-  return settings().oidc ? finishSingleSignOn(request) : new Response(null, { status: 404 })
+  return finishSingleSignOn(request)
 }
