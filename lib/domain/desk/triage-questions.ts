@@ -1,0 +1,26 @@
+/**
+ * What does triage ask of a referral? Every red flag, whoever else may be asked
+ * it again later, and what of safety only the clinic's own papers can answer. The
+ * order is the protocol's; nothing is left out, because a list that hides a
+ * question has answered it.
+ */
+import type { Condition, Fact, Protocol } from '../protocol/schema.ts'
+
+/** The checklist of one protocol. */
+export function triageQuestions(protocol: Protocol): Fact[] {
+  return protocol.facts.filter(
+    (fact) => fact.area === 'red_flags' || (fact.area === 'safety' && fact.askedOf === 'staff'),
+  )
+}
+
+/** The conditions that carry one of the referral's ICD-10-CM codes; a suggestion to a person, never a decision. */
+export function conditionsCoded(
+  conditions: readonly Condition[],
+  icd10: readonly string[],
+): { condition: Condition; code: string }[] {
+  return conditions.flatMap((condition) => {
+    const { left, right, both, unspecified } = condition.icd10
+    const code = icd10.find((one) => [...left, ...right, ...both, ...unspecified].includes(one))
+    return code === undefined ? [] : [{ condition, code }]
+  })
+}
