@@ -12,6 +12,8 @@ export function proxy(request: NextRequest): NextResponse {
   // The framework reads the nonce from the policy and puts it on its own scripts; pages may read `x-nonce`.
   headers.set('Content-Security-Policy', policy)
   headers.set('x-nonce', nonce)
+  // A layout is not told its page's address, and the patient's frame must know whose link is being opened.
+  headers.set('x-path', request.nextUrl.pathname)
 
   const response = NextResponse.next({ request: { headers } })
   response.headers.set('Content-Security-Policy', policy)

@@ -45,12 +45,11 @@ export async function signInWithPassphrase(fields: {
   return refusalIn(response)
 }
 
-/** Where to send the browser so that the organisation's own sign-in asks who it is. */
-export async function singleSignOnAddress(): Promise<string> {
+/** Where to send the browser so that the organisation's own sign-in asks who it is; null where it cannot be reached. */
+export async function singleSignOnAddress(): Promise<string | null> {
+  if (!settings().oidc) return null
   const response = await postToAuth(['signin', SINGLE_SIGN_ON], {})
-  const location = response.headers.get('location')
-  if (!location || refusalIn(response)) throw new Error('The OpenID provider could not be reached')
-  return location
+  return refusalIn(response) ? null : response.headers.get('location')
 }
 
 /** The OpenID provider's answer, when it sends the browser back. Nothing is there where none is set up. */

@@ -3,7 +3,7 @@
  * from then on a cookie names its session, and every page and action of `/my` begins here.
  */
 
-import { cookies } from 'next/headers'
+import { cookies, headers } from 'next/headers'
 import { redirect } from 'next/navigation'
 import { cache } from 'react'
 import type { PatientActor } from '#lib/domain/access/actor.ts'
@@ -32,10 +32,11 @@ export const currentPatient = cache(async (): Promise<PatientSession | null> => 
   return clinicId && token ? readPatientSession(clinicContext(clinicId), token) : null
 })
 
-/** Whom this visitor would call: the clinic of their cookie, also an old one's, or the only clinic here. */
+/** Whom this visitor would call: the clinic of the link they are opening, of their cookie (also an old one), or the only one here. */
 export const clinicOfVisitor = cache(async (): Promise<ClinicContact | null> => {
-  const value = (await cookies()).get(cookieName('patient'))?.value
-  return readClinicContact(unsignedContext(), value?.split(' ')[0] ?? null)
+  const ofLink = (await headers()).get('x-path')?.match(/^\/go\/([^/]+)/)?.[1]
+  const ofCookie = (await cookies()).get(cookieName('patient'))?.value.split(' ')[0]
+  return readClinicContact(unsignedContext(), ofLink ?? ofCookie ?? null)
 })
 
 /** Lets this browser in after `openLink`. Only in a server action or a route handler. */

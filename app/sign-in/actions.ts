@@ -1,7 +1,7 @@
 'use server'
 
 import { redirect } from 'next/navigation'
-import { signInWithPassphrase, singleSignOnAddress } from '#app/_server/auth.ts'
+import { signInWithPassphrase } from '#app/_server/auth.ts'
 import { callerAddress } from '#app/_server/caller-address.ts'
 import { unsignedContext } from '#app/_server/runtime.ts'
 import { type FormError, type FormState, refuse } from '#app/_ui/form-state.ts'
@@ -23,9 +23,4 @@ export async function signIn(previous: FormState, form: FormData): Promise<FormS
   const refusal = await signInWithPassphrase({ clinicId: chosen ?? '', email, passphrase, from: await callerAddress() })
   if (refusal) return refuse(previous, form, [{ field: 'email', message: refusalWords(refusal) }])
   redirect('/')
-}
-
-/** To the organisation's own sign-in. */
-export async function signInElsewhere(): Promise<void> {
-  redirect(await singleSignOnAddress())
 }

@@ -10,7 +10,7 @@ import { SelectField } from '#app/_ui/select-field.tsx'
 import { TextField } from '#app/_ui/text-field.tsx'
 import { Wordmark } from '#app/_ui/wordmark.tsx'
 import { readClinics } from '#lib/usecases/read-clinics.ts'
-import { signIn, signInElsewhere } from './actions.ts'
+import { signIn } from './actions.ts'
 import { refusalWords } from './refusal-words.ts'
 import styles from './sign-in.module.css'
 
@@ -45,9 +45,9 @@ export default async function SignInPage({ searchParams }: PageProps<'/sign-in'>
         </Actions>
       </FormShell>
       {hasSingleSignOn && (
-        <form action={signInElsewhere} className={styles.elsewhere}>
-          <Button look="plain">Sign in through your organisation</Button>
-        </form>
+        <p className={styles.elsewhere}>
+          <a href="/sign-in/organisation">Sign in through your organisation</a>
+        </p>
       )}
       <p className={styles.note}>
         {isDemo && 'This is an invented clinic; its sign-ins stand where the demo was started. '}

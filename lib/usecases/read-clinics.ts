@@ -9,13 +9,11 @@ export async function readClinics(ctx: Omit<Ctx, 'actor'>): Promise<{ id: string
   return (await listClinics(ctx.db)).map(({ id, name }) => ({ id, name }))
 }
 
-/** How to reach this clinic, or the only one there is; null where neither is known. */
-export async function readClinicContact(
-  ctx: Omit<Ctx, 'actor'>,
-  clinicId: string | null,
-): Promise<ClinicContact | null> {
+/** How to reach this clinic, by id or slug, or the only one there is; null where neither is known. */
+export async function readClinicContact(ctx: Omit<Ctx, 'actor'>, named: string | null): Promise<ClinicContact | null> {
   const clinics = await listClinics(ctx.db)
-  const clinic = clinics.find(({ id }) => id === clinicId) ?? (clinics.length === 1 ? clinics[0] : undefined)
+  const clinic =
+    clinics.find(({ id, slug }) => id === named || slug === named) ?? (clinics.length === 1 ? clinics[0] : undefined)
   if (!clinic) return null
   const { name, phone, emergencyNumber } = await getClinic(ctx.db, clinic.id)
   return { name, phone, emergencyNumber }
