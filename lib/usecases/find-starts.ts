@@ -69,7 +69,7 @@ export type StartsFound = {
   cutOffHours: number
 }
 export type FindStartsError =
-  | { code: NothingToOffer; claims: ShownClaim[]; timeZone: string; clinicTimeZone: string }
+  | { code: NothingToOffer; claims: ShownClaim[]; timeZone: string; clinicTimeZone: string; cutOffHours: number }
   | { code: 'referral_not_found' }
 
 /** Searches for one referral. */
@@ -82,8 +82,9 @@ export async function findStarts(ctx: Ctx, input: FindStartsInput): Promise<Resu
     return err({ code: 'referral_not_found' })
   const [clinic, claims] = await Promise.all([getClinic(ctx.db, clinicId), listShownClaims(ctx, referralId, now)])
   const zones = { timeZone: patientZone(bookingCase, clinic.timeZone), clinicTimeZone: clinic.timeZone }
+  const cutOffHours = clinic.policy.booking.patientCutOffHours
   const offer = offerFor(bookingCase)
-  if (!offer.ok) return err({ code: offer.error, claims, ...zones })
+  if (!offer.ok) return err({ code: offer.error, claims, ...zones, cutOffHours })
 
   const isPatient = ctx.actor.kind === 'patient'
   const modes = isPatient ? offer.value.modes.slice(0, 1) : [...offer.value.modes]
@@ -118,7 +119,7 @@ export async function findStarts(ctx: Ctx, input: FindStartsInput): Promise<Resu
     clinicians: supply.clinicians.map(({ id, name }) => ({ id, name })),
     claims,
     holdMin: clinic.policy.booking.holdMin,
-    cutOffHours: clinic.policy.booking.patientCutOffHours,
+    cutOffHours,
   })
 }
 

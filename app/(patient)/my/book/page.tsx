@@ -1,0 +1,346 @@
+/** The patient's own booking: pick a time, have it kept for a few minutes, say yes. Later: move it or give it back. */
+import type { Metadata } from 'next'
+import { z } from 'zod'
+import { currentPatientOrLink, patientContext } from '#app/_server/patient-page.ts'
+import { startValue } from '#app/_server/start-value.ts'
+import { Actions, Button, ButtonLink } from '#app/_ui/button.tsx'
+import { DayChoices } from '#app/_ui/day-choices.tsx'
+import { FormShell } from '#app/_ui/form-shell.tsx'
+import { Notice } from '#app/_ui/notice.tsx'
+import { TimeText } from '#app/_ui/time-text.tsx'
+import { BackLink } from '#app/_ui/way-links.tsx'
+import { invariant } from '#lib/base/invariant.ts'
+import { Temporal } from '#lib/base/time.ts'
+import type { NothingToOffer } from '#lib/domain/booking/offer.ts'
+import type { Locale } from '#lib/domain/protocol/schema.ts'
+import { findStarts, type ShownClaim, type StartsFound } from '#lib/usecases/find-starts.ts'
+import type { OfferedStart } from '#lib/usecases/steps/search-starts.ts'
+import { dateWords, instantWords, zoneWords } from '#lib/words/time-words.ts'
+import { type Words, wordsFor } from '#lib/words/words.ts'
+import { bookKept, cancelMine, keepTime, letGo, moveMine } from './actions.ts'
+
+export const metadata: Metadata = { title: null }
+
+const query = z.object({
+  show: z.enum(['move', 'cancel']).nullable().catch(null),
+  /** Times outside those the patient gave. */
+  all: z.literal('1').nullable().catch(null),
+  done: z.enum(['booked', 'moved', 'cancelled']).nullable().catch(null),
+})
+
+type Said = { t: Words; language: Locale }
+
+export default async function MyBookPage({ searchParams }: PageProps<'/my/book'>) {
+  const ctx = await patientContext()
+  const { language, clinic } = await currentPatientOrLink()
+  const t = wordsFor(language)
+  const asked = query.parse(await searchParams)
+  const released = asked.all === null ? [] : (['other_patient_times'] as const)
+  const result = await findStarts(ctx, {
+    referralId: ctx.actor.referralId,
+    mode: null,
+    clinicianId: null,
+    dayPart: null,
+    released: [...released],
+    limit: 24,
+  })
+  const said: Said = { t, language }
+  const newKey = () => ctx.newId('cmd')
+  const refused = result.ok || result.error.code === 'referral_not_found' ? null : result.error
+  const answer = result.ok ? result.value : refused
+  invariant(answer, 'a patient may look for times of their own referral')
+  const { claims, timeZone, cutOffHours } = answer
+  const all = claims.filter((claim) => claim.status === 'booked')
+  const booked = all.find((claim) => claim.mode === 'in_person') ?? all[0]
+  if (booked && asked.show === 'cancel') {
+    return <Cancel visit={booked} timeZone={timeZone} said={said} commandKey={newKey()} />
+  }
+  if (booked && (asked.show !== 'move' || refused)) {
+    const beside = all.filter((claim) => claim !== booked)
+    const state = { timeZone, cutOffHours, done: asked.done, canMove: refused === null, now: ctx.now() }
+    return <Booked visit={booked} beside={beside} state={state} said={said} />
+  }
+  if (refused) return <NotNow code={refused.code} number={clinic.emergencyNumber} said={said} />
+  invariant(result.ok, 'what was not refused was found')
+  const found = result.value
+  const held = found.claims.find((claim) => claim.status === 'held')
+  if (!booked && held) return <Held held={held} found={found} said={said} commandKey={newKey()} />
+  return (
+    <Pick
+      found={found}
+      booked={booked}
+      released={[...released]}
+      isCancelled={asked.done === 'cancelled'}
+      said={said}
+      commandKey={newKey()}
+    />
+  )
+}
+
+function NotNow({ code, number, said: { t } }: { code: NothingToOffer; number: string; said: Said }) {
+  return (
+    <>
+      <title>{t(`booking.not.${code}.heading`)}</title>
+      <BackLink href="/my">{t('common.back')}</BackLink>
+      <h1>{t(`booking.not.${code}.heading`)}</h1>
+      <p>{t(`booking.not.${code}.body`, { number })}</p>
+      {code === 'not_decided' && (
+        <Actions>
+          <ButtonLink href="/my/check" look="deed">
+            {t('booking.not.not_decided.link')}
+          </ButtonLink>
+        </Actions>
+      )}
+    </>
+  )
+}
+
+type PickProps = {
+  found: StartsFound
+  booked: ShownClaim | undefined
+  released: 'other_patient_times'[]
+  isCancelled: boolean
+  said: Said
+  commandKey: string
+}
+
+function Pick({ found, booked, released, isCancelled, said: { t, language }, commandKey }: PickProps) {
+  const { timeZone } = found
+  const title = booked ? t('booking.pick.move') : t(`booking.pick.${found.mode}`)
+  const first = found.days[0]?.starts[0]
+  const head = (
+    <>
+      <BackLink href={booked ? '/my/book' : '/my'}>{t('common.back')}</BackLink>
+      {isCancelled && (
+        <Notice kind="note" heading={t('booking.booked.cancelled')}>
+          <p>{t('booking.booked.cancelledBody')}</p>
+        </Notice>
+      )}
+    </>
+  )
+  if (!first) {
+    return (
+      <>
+        {head}
+        <title>{t('booking.none.heading')}</title>
+        <h1>{t('booking.none.heading')}</h1>
+        <p>{t(released.length === 0 ? 'booking.none.told' : 'booking.none.clinicCalls')}</p>
+        {found.relaxation?.kind === 'other_patient_times' && (
+          <Actions>
+            <ButtonLink href={booked ? '/my/book?show=move&all=1' : '/my/book?all=1'}>
+              {t('booking.none.otherTimes')}
+            </ButtonLink>
+          </Actions>
+        )}
+      </>
+    )
+  }
+  const zone = zoneWords(Temporal.Instant.from(first.startsAt), timeZone, language)
+  return (
+    <>
+      {head}
+      <h1>{title}</h1>
+      <p>
+        {t('booking.pick.length', { minutes: found.minutes })} {t('booking.pick.zone', { zone })}
+      </p>
+      {!booked && <p>{t('booking.pick.holdHint', { minutes: found.holdMin })}</p>}
+      <FormShell
+        action={
+          booked
+            ? moveMine.bind(null, { visitId: booked.visitId, version: booked.version, released, timeZone })
+            : keepTime.bind(null, { released, timeZone })
+        }
+        title={title}
+        problem={t('common.problem')}
+        commandKey={commandKey}
+      >
+        <DayChoices
+          name="start"
+          layout="large"
+          days={found.days.map((day) => ({
+            date: day.date,
+            label: dateWords(Temporal.PlainDate.from(day.date), language),
+            options: day.starts.map((start) => ({
+              value: startValue(start),
+              label: (
+                <TimeText
+                  at={start.startsAt}
+                  timeZone={timeZone}
+                  alsoIn={start.site?.timeZone ?? found.clinicTimeZone}
+                  show="clock"
+                  isZoneSaid
+                  locale={language}
+                />
+              ),
+              hint: withWords(start, t),
+            })),
+          }))}
+        />
+        <Actions>
+          <Button>{booked ? t('booking.pick.moveDeed') : t('booking.pick.hold')}</Button>
+        </Actions>
+      </FormShell>
+      <p>{t('booking.pick.more')}</p>
+    </>
+  )
+}
+
+function withWords(start: OfferedStart, t: Words): string {
+  const clinician = start.clinicianName
+  const who = start.site
+    ? t('booking.pick.at', { clinician, site: start.site.name, address: start.site.address })
+    : t('booking.pick.with', { clinician })
+  return start.interpreterName === null
+    ? who
+    : `${who}; ${t('booking.pick.interpreter', { name: start.interpreterName })}`
+}
+
+type HeldProps = { held: ShownClaim; found: StartsFound; said: Said; commandKey: string }
+
+function Held({ held, found, said: { t, language }, commandKey }: HeldProps) {
+  const { timeZone } = found
+  const kept = { visitId: held.visitId, start: startValue(held.start), timeZone }
+  return (
+    <>
+      <BackLink href="/my">{t('common.back')}</BackLink>
+      <h1>{t('booking.held.heading')}</h1>
+      <Where claim={held} timeZone={timeZone} clinicTimeZone={found.clinicTimeZone} said={{ t, language }} />
+      <p id="start">
+        {held.isExpired || held.expiresAt === null
+          ? t('booking.held.expired', { minutes: found.holdMin })
+          : t.rich('booking.held.until', {
+              clock: () => <TimeText at={held.expiresAt ?? ''} timeZone={timeZone} show="clock" locale={language} />,
+            })}
+      </p>
+      <FormShell
+        action={bookKept.bind(null, kept)}
+        title={t('booking.held.heading')}
+        problem={t('common.problem')}
+        commandKey={commandKey}
+      >
+        <Actions>
+          <Button>{t('booking.held.confirm')}</Button>
+        </Actions>
+      </FormShell>
+      <form action={letGo.bind(null, held.visitId)}>
+        <Actions>
+          <Button look="plain">{t('booking.held.other')}</Button>
+        </Actions>
+      </form>
+    </>
+  )
+}
+
+type BookedProps = {
+  visit: ShownClaim
+  /** A sooner video look that goes with it. */
+  beside: ShownClaim[]
+  state: {
+    timeZone: string
+    cutOffHours: number
+    done: 'booked' | 'moved' | 'cancelled' | null
+    canMove: boolean
+    now: Temporal.Instant
+  }
+  said: Said
+}
+
+function Booked({ visit, beside, state, said: { t, language } }: BookedProps) {
+  const { timeZone, cutOffHours, done, canMove, now } = state
+  const startsAt = Temporal.Instant.from(visit.startsAt)
+  const cutOff = startsAt.subtract({ hours: cutOffHours })
+  const isOpen = Temporal.Instant.compare(now, cutOff) <= 0
+  const heading = t('booking.booked.heading', { when: instantWords(startsAt, timeZone, language) })
+  return (
+    <>
+      <title>{t('booking.booked.title')}</title>
+      <BackLink href="/my">{t('common.back')}</BackLink>
+      {done === 'booked' && (
+        <Notice kind="note" heading={t('booking.booked.done')}>
+          <p>{t('booking.booked.doneBody')}</p>
+        </Notice>
+      )}
+      {done === 'moved' && (
+        <Notice kind="note" heading={t('booking.booked.moved')}>
+          <p>{t('booking.booked.movedBody')}</p>
+        </Notice>
+      )}
+      <h1>{heading}</h1>
+      <p>{placeWords(visit, t)}</p>
+      {beside.map((claim) => (
+        <p key={claim.visitId}>
+          {t('booking.booked.beside', {
+            when: instantWords(Temporal.Instant.from(claim.startsAt), timeZone, language),
+            clinician: claim.clinicianName,
+          })}
+        </p>
+      ))}
+      <Actions>
+        <ButtonLink href="/my/visit" look="deed">
+          {t('booking.booked.see')}
+        </ButtonLink>
+      </Actions>
+      {isOpen ? (
+        <>
+          <p>{t('booking.booked.until', { when: instantWords(cutOff, timeZone, language) })}</p>
+          <Actions>
+            {canMove && <ButtonLink href="/my/book?show=move">{t('booking.booked.move')}</ButtonLink>}
+            <ButtonLink href="/my/book?show=cancel">{t('booking.booked.cancel')}</ButtonLink>
+          </Actions>
+        </>
+      ) : (
+        <p>{t('booking.booked.tooLate')}</p>
+      )}
+    </>
+  )
+}
+
+type CancelProps = { visit: ShownClaim; timeZone: string; said: Said; commandKey: string }
+
+function Cancel({ visit, timeZone, said: { t, language }, commandKey }: CancelProps) {
+  const { visitId, version } = visit
+  return (
+    <>
+      <BackLink href="/my/book">{t('common.back')}</BackLink>
+      <h1>{t('booking.cancel.title')}</h1>
+      <p id="start">{instantWords(Temporal.Instant.from(visit.startsAt), timeZone, language)}</p>
+      <p>{t('booking.cancel.body')}</p>
+      <FormShell
+        action={cancelMine.bind(null, { visitId, version, timeZone })}
+        title={t('booking.cancel.title')}
+        problem={t('common.problem')}
+        commandKey={commandKey}
+      >
+        <Actions>
+          <Button look="grave">{t('booking.cancel.deed')}</Button>
+          <ButtonLink href="/my/book">{t('booking.cancel.keep')}</ButtonLink>
+        </Actions>
+      </FormShell>
+    </>
+  )
+}
+
+type WhereProps = { claim: ShownClaim; timeZone: string; clinicTimeZone: string; said: { t: Words; language: Locale } }
+
+function Where({ claim, timeZone, clinicTimeZone, said: { t, language } }: WhereProps) {
+  return (
+    <p>
+      <strong>
+        <TimeText
+          at={claim.startsAt}
+          timeZone={timeZone}
+          alsoIn={claim.place?.timeZone ?? clinicTimeZone}
+          locale={language}
+        />
+      </strong>
+      <br />
+      {placeWords(claim, t)}
+    </p>
+  )
+}
+
+function placeWords({ place, clinicianName: clinician }: ShownClaim, t: Words): string {
+  return place
+    ? t('booking.booked.inPerson', { site: place.siteName, address: place.siteAddress, clinician })
+    : t('booking.booked.video', { clinician })
+}
