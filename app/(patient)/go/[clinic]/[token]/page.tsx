@@ -10,8 +10,8 @@ import { readLink } from '#lib/usecases/read-link.ts'
 import { wordsFor } from '#lib/words/words.ts'
 import { openMyPage } from './actions.ts'
 
-/** The address holds a secret: nothing that this page asks for may carry it on. */
-export const metadata: Metadata = { title: null, referrer: 'no-referrer' }
+/** The address holds a secret: the referrer policy of every page (`proxy.ts`) keeps it from other hosts. */
+export const metadata: Metadata = { title: null }
 
 /** A personal link: asks for the date of birth and nothing else. Looking at it changes nothing. */
 export default async function LinkPage({ params }: PageProps<'/go/[clinic]/[token]'>) {
