@@ -92,7 +92,7 @@ test.each(crosscheck.cases)(
   },
 )
 
-test('random rules open when rrule-temporal says, apart from wall times that do not exist', () => {
+test('random rules open when rrule-temporal says, apart from wall times that do not exist', { timeout: 60_000 }, () => {
   const DAYS = ['MO', 'TU', 'WE', 'TH', 'FR', 'SA', 'SU']
   // January and February have no change in these zones, so that DTSTART always exists.
   const dates = fc.integer({ min: 0, max: 58 }).map((days) => Temporal.PlainDate.from('2026-01-01').add({ days }))
@@ -148,7 +148,7 @@ test('random rules open when rrule-temporal says, apart from wall times that do 
         }
       },
     ),
-    { seed: 2026, numRuns: 600 },
+    { seed: 2026, numRuns: 400 },
   )
   expect(gaps).toBeGreaterThan(10)
 })

@@ -10,7 +10,7 @@ import { ALWAYS, firstFit, type Interval, intersect, merge, type Timeline } from
 import type { ClinicSession } from './session.ts'
 import { interpreterFree, type OpenSession, type PreparedSupply, speaks, type VisitMode } from './supply.ts'
 import { type WeeklyWindow, windowsBetween } from './weekly-window.ts'
-import { DAY_MS, MINUTE_MS, toInstant, wallOfDate, type ZoneClock, zoneClock } from './zone-clock.ts'
+import { DAY_MS, edgeInstant, MINUTE_MS, type ZoneClock, zoneClock } from './zone-clock.ts'
 
 /** A room or an interpreter that could serve. */
 export type Offer = { id: string; free: Timeline }
@@ -166,10 +166,7 @@ function licenceTimes(
   const clock = isVideo ? patientClock : (supply.clocks.get(session.timeZone) as ZoneClock)
   const held = (supply.licences.get(session.owner.id) ?? []).filter((licence) => licence.state === state)
   return merge(
-    held.map(({ validFrom, validTo }) => ({
-      start: toInstant(clock, wallOfDate(validFrom)),
-      end: validTo === null ? Number.POSITIVE_INFINITY : toInstant(clock, wallOfDate(validTo) + DAY_MS),
-    })),
+    held.map(({ fromWall, toWall }) => ({ start: edgeInstant(clock, fromWall), end: edgeInstant(clock, toWall) })),
   )
 }
 

@@ -9,7 +9,7 @@
  */
 import { complement, type Interval, intersect, merge, type Timeline } from './interval.ts'
 import { type ClinicSession, openingsOf } from './session.ts'
-import { DAY_MS, type ZoneClock, zoneClock } from './zone-clock.ts'
+import { DAY_MS, wallOfDate, type ZoneClock, zoneClock } from './zone-clock.ts'
 
 export const RESOURCES = ['clinician', 'interpreter', 'room', 'patient'] as const
 export type Resource = (typeof RESOURCES)[number]
@@ -45,7 +45,8 @@ export type PreparedSupply = {
   sessions: ReadonlyMap<string, OpenSession>
   languages: ReadonlyMap<string, readonly string[]>
   interpreters: readonly { id: string; languages: readonly string[]; sessions: readonly OpenSession[] }[]
-  licences: ReadonlyMap<string, readonly Licence[]>
+  /** By clinician; valid in [fromWall, toWall) where the patient is. */
+  licences: ReadonlyMap<string, readonly { state: string; fromWall: number; toWall: number }[]>
   stateOfSite: ReadonlyMap<string, string>
   roomsAt: ReadonlyMap<string, readonly string[]>
   free: Readonly<Record<Resource, ReadonlyMap<string, Timeline>>>
@@ -79,7 +80,15 @@ export function prepareSupply(supply: Supply, from: number, to: number): Prepare
       ...interpreter,
       sessions: (ofInterpreters.get(interpreter.id) ?? []).map(expand),
     })),
-    licences: Map.groupBy(supply.licences, ({ clinicianId }) => clinicianId),
+    licences: Map.groupBy(
+      supply.licences.map(({ clinicianId, state, validFrom, validTo }) => ({
+        clinicianId,
+        state,
+        fromWall: wallOfDate(validFrom),
+        toWall: validTo === null ? Number.POSITIVE_INFINITY : wallOfDate(validTo) + DAY_MS,
+      })),
+      ({ clinicianId }) => clinicianId,
+    ),
     stateOfSite: new Map(supply.sites.map(({ id, state }) => [id, state])),
     roomsAt: new Map(
       [...Map.groupBy(supply.rooms, ({ siteId }) => siteId)].map(([siteId, rooms]) => [

@@ -52,6 +52,12 @@ export function toInstant(clock: ZoneClock, wall: number): number {
   return wall - (clock.offsets[i] as number)
 }
 
+/** The edge of a stretch: as `toInstant`, but never or for ever where the wall time lies outside the clock's range. */
+export function edgeInstant(clock: ZoneClock, wall: number): number {
+  if (wall < clock.from + DAY_MS) return Number.NEGATIVE_INFINITY
+  return wall > clock.to - DAY_MS ? Number.POSITIVE_INFINITY : toInstant(clock, wall)
+}
+
 /** Instant to wall time. */
 export function toWall(clock: ZoneClock, instant: number): number {
   if (instant < clock.from || instant > clock.to) {
