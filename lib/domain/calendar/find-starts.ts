@@ -21,7 +21,7 @@ import { choose, type Draft, draft, finish, inDayPart, type Places } from './sta
 import type { PreparedSupply } from './supply.ts'
 import { DAY_MS, toInstant, toWall } from './zone-clock.ts'
 
-type Found = { terms: Terms; start: number }
+type Found = { terms: Terms; start: number; isInDayPart: boolean }
 
 /** Bookable starts, best first, or the relaxation that would give the earliest. */
 export function findStarts(supply: PreparedSupply, demand: Demand): SearchAnswer {
@@ -44,7 +44,7 @@ function ranked(query: Query): Start[] {
       const ofDay = startsIn(query, cursors, day.start, day.end)
       ofDay.sort(
         (a, b) =>
-          Number(inDayPart(query, b.start)) - Number(inDayPart(query, a.start)) ||
+          Number(b.isInDayPart) - Number(a.isInDayPart) ||
           a.start - b.start ||
           compare(a.terms.session.id, b.terms.session.id),
       )
@@ -62,9 +62,8 @@ function groups({ demand }: Query, serving: readonly Terms[]): (readonly Terms[]
   const isWished = ({ session }: Terms) => session.owner.id === wish?.clinicianId
   const byClinician = wish ? [serving.filter(isWished), serving.filter((each) => !isWished(each))] : [serving]
   if (demand.mode === 'video' || demand.siteIds.length === 0) return byClinician
-  return byClinician.flatMap((group) =>
-    demand.siteIds.map((siteId) => group.filter(({ session }) => session.siteId === siteId)),
-  )
+  const sites = [...new Set(demand.siteIds)]
+  return byClinician.flatMap((group) => sites.map((siteId) => group.filter(({ session }) => session.siteId === siteId)))
 }
 
 /** The patient's days that touch the query, in order. */
@@ -91,7 +90,7 @@ function startsIn(query: Query, cursors: readonly Cursor[], from: number, to: nu
       if (opening.start >= to) break
       let start = nextStart(query, terms, opening, from)
       while (start < to) {
-        found.push({ terms, start })
+        found.push({ terms, start, isInDayPart: inDayPart(query, start) })
         start = nextStart(query, terms, opening, start + 1)
       }
     }
@@ -159,7 +158,7 @@ function earliest(query: Query, before: number): Draft | null {
       if (opening.start >= limit) break
       const start = opening.end > query.from ? nextStart(query, terms, opening, query.from) : Number.POSITIVE_INFINITY
       if (start >= limit) continue
-      best = { terms, start }
+      best = { terms, start, isInDayPart: inDayPart(query, start) }
       limit = start
       break
     }

@@ -3,7 +3,7 @@ import type { Start, WhyRanked } from './demand.ts'
 import { firstFit } from './interval.ts'
 import type { Offer, Query, Terms } from './query.ts'
 import { speaks } from './supply.ts'
-import { MINUTE_MS, toWall } from './zone-clock.ts'
+import { DAY_MS, MINUTE_MS, toWall, wallOfTime } from './zone-clock.ts'
 
 /** Who and what else is taken by a start. */
 export type Places = { roomId: string | null; interpreterId: string | null }
@@ -78,7 +78,9 @@ function reasons(query: Query, each: Draft, soonest: number): WhyRanked[] {
 /** Whether a start lies in the wished part of the patient's day. */
 export function inDayPart({ demand, clock }: Query, start: number): boolean {
   if (!demand.dayPart) return false
-  const time = new Date(toWall(clock, start)).toISOString().slice(11, 16)
-  const { from, to } = demand.dayPart
+  const wall = toWall(clock, start)
+  const time = wall - Math.floor(wall / DAY_MS) * DAY_MS
+  const from = wallOfTime(demand.dayPart.from)
+  const to = wallOfTime(demand.dayPart.to)
   return from < to ? from <= time && time < to : time >= from || time < to
 }
