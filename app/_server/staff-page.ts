@@ -7,7 +7,7 @@ import { redirect } from 'next/navigation'
 import { cache } from 'react'
 import { settings } from '#lib/adapters/settings.ts'
 import type { StaffActor } from '#lib/domain/access/actor.ts'
-import { type Action, may } from '#lib/domain/access/policy.ts'
+import { type Action, MATRIX } from '#lib/domain/access/policy.ts'
 import type { Ctx } from '#lib/usecases/context.ts'
 import { readStaffSession, type StaffSession } from '#lib/usecases/read-staff-session.ts'
 import { readSessionHandle } from './auth.ts'
@@ -18,7 +18,7 @@ export type StaffCtx = Ctx & { actor: StaffActor }
 /** The context of a signed-in member of staff whose role may do this; otherwise they are sent to sign in, or told. */
 export async function staffContext(action: Action): Promise<StaffCtx> {
   const { actor } = await signedInStaff()
-  if (!may(actor, action)) redirect('/not-allowed')
+  if (!mayEnter(actor, action)) redirect('/not-allowed')
   return contextOf(actor)
 }
 
@@ -55,8 +55,13 @@ export async function staffRequest(
   if (!isFromHere(request)) return { refusal: refuse(403, 'This came from another site.') }
   const session = await currentStaff()
   if (!session) return { refusal: refuse(401, 'Sign in first.') }
-  if (!may(session.actor, action)) return { refusal: refuse(403, 'Your role may not do this.') }
+  if (!mayEnter(session.actor, action)) return { refusal: refuse(403, 'Your role may not do this.') }
   return { ctx: contextOf(session.actor) }
+}
+
+/** Whether the role does this at all. Whether this record is theirs (a clinician's own list) the use case decides. */
+function mayEnter(actor: StaffActor, action: Action): boolean {
+  return MATRIX[action][actor.role] !== 'never'
 }
 
 /** Looking is free; a change must come from a page of our own. */
