@@ -9,6 +9,7 @@ const yesNo: Fact = {
   kind: 'yes_no',
   area: 'equipment',
   askedOf: 'patient',
+  label: 'strap',
   ask: words,
   why: words,
   source: 'common practice',
