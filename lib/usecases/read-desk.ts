@@ -7,12 +7,11 @@ import { Temporal } from '#lib/base/time.ts'
 import { may } from '#lib/domain/access/policy.ts'
 import { deskState } from '#lib/domain/desk/desk-state.ts'
 import { type DeskState, groupDesk, type NextStep } from '#lib/domain/desk/next-step.ts'
-import { plain } from '#lib/domain/intake/matching.ts'
 import type { Side } from '#lib/domain/protocol/schema.ts'
 import type { Ctx } from './context.ts'
 
-/** `show`: one step, or only what is past its see-by time. `find`: part of a name. */
-export type ReadDeskInput = { show: NextStep | 'late' | null; find: string }
+/** One step, or only what is past its see-by time. Never a name: it would stand in the address. */
+export type ReadDeskInput = { show: NextStep | 'late' | null }
 
 export type DeskLine = {
   referralId: string
@@ -36,7 +35,7 @@ export type Desk = {
 }
 export type ReadDeskError = { code: 'not_allowed' }
 
-export async function readDesk(ctx: Ctx, { show, find }: ReadDeskInput): Promise<Result<Desk, ReadDeskError>> {
+export async function readDesk(ctx: Ctx, { show }: ReadDeskInput): Promise<Result<Desk, ReadDeskError>> {
   const now = ctx.now()
   const { clinicId } = ctx.actor
   if (!may(ctx.actor, 'referral.read', { clinicId })) return err({ code: 'not_allowed' })
@@ -60,10 +59,7 @@ export async function readDesk(ctx: Ctx, { show, find }: ReadDeskInput): Promise
   }))
 
   const all = groups.flatMap(({ lines }) => lines)
-  const wanted = plain(find)
-  const isShown = (line: DeskLine) =>
-    (show === null || (show === 'late' ? line.isLate : line.step === show)) &&
-    (wanted === '' || plain(line.name).includes(wanted))
+  const isShown = (line: DeskLine) => show === null || (show === 'late' ? line.isLate : line.step === show)
   return ok({
     timeZone: clinic.timeZone,
     counts: {

@@ -96,7 +96,7 @@ export type ReferralPage = {
     sentAt: string | null
     fault: string | null
   }[]
-  history: { at: string; who: Who; action: string; before: Detail; after: Detail }[]
+  history: { id: string; at: string; who: Who; action: string; before: Detail; after: Detail }[]
   /** What the reader may do here. */
   may: {
     triage: boolean
@@ -249,7 +249,8 @@ export async function readReferral(
       dueAt: dueAt.toString(),
       sentAt: sentAt?.toString() ?? null,
     })),
-    history: audit.map(({ at, actorKind, actorId, action, before, after }) => ({
+    history: audit.map(({ id, at, actorKind, actorId, action, before, after }) => ({
+      id,
       at: at.toString(),
       who: { kind: actorKind as Who['kind'], name: names.get(actorId) ?? null },
       action,

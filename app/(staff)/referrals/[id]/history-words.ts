@@ -1,0 +1,53 @@
+/** What was done with a referral, as a sentence. A deed without words of its own is shown by its code, never left out. */
+import { DISPOSITIONS } from '#lib/domain/screening/screening.ts'
+import type { ReferralPage } from '#lib/usecases/read-referral.ts'
+import { count, DISPOSITION_WORDS } from '../words.ts'
+
+type Line = ReferralPage['history'][number]
+
+const SAID: Record<string, string> = {
+  'referral.triaged': 'triaged the referral',
+  'referral.moved': 'joined the patient’s record with one that was there',
+  'patient.edited': 'changed the patient’s details',
+  'patient.completed': 'completed the patient’s details from the referral',
+  'check.invited': 'invited the patient to the home check',
+  'check.details_saved': 'saved details of the home check',
+  'check.finished': 'finished the home check',
+  'check.opened': 'opened the personal link',
+  'visit.held': 'held a start',
+  'visit.booked': 'booked a visit',
+  'visit.moved': 'moved the visit',
+  'visit.cancelled': 'cancelled the visit',
+  'hold.released': 'let a held start go',
+  'packet.revised': 'wrote the packet anew',
+  'task.opened': 'put a task on the desk',
+}
+
+/** The deed of one line, to be read after who did it. */
+export function deedWords({ action, before, after }: Line): string {
+  switch (action) {
+    case 'referral.added':
+      return `took the referral in (${{ typed: 'typed', csv: 'from a CSV file', fhir: 'from a FHIR file' }[String(after?.source)] ?? 'by hand'})${after?.differs ? '; it came with other details than the record has' : ''}`
+    case 'referral.screened':
+      return `screened the referral: ${dispositionOf(after?.disposition)}`
+    case 'screening.overruled':
+      return `decided otherwise than the engine: ${dispositionOf(after?.disposition)}, because ${String(after?.because ?? '')}`
+    case 'check.answered':
+      return `answered ${count(Object.keys(after ?? {}).length, 'question')}${Object.values(before ?? {}).some((value) => value !== null) ? ', changing earlier answers' : ''}`
+    case 'match.decided':
+      return after?.decision === 'same'
+        ? 'said that the patient is somebody the clinic knows'
+        : 'said that the patient is somebody else'
+    case 'task.acknowledged':
+      return `ended a task: ${String(after?.note ?? '')}`
+    case 'referral.closed':
+      return `closed the referral: ${String(after?.because ?? '')}`
+    default:
+      return SAID[action] ?? action.replaceAll(/[._]/g, ' ')
+  }
+}
+
+function dispositionOf(code: unknown): string {
+  const known = DISPOSITIONS.find((one) => one === code)
+  return known ? DISPOSITION_WORDS[known].toLowerCase() : 'not known'
+}

@@ -1,0 +1,96 @@
+/**
+ * Who may come in where: written down by hand, once more, beside the code that decides it. Every page, handler and action
+ * of the app has a row, also those for everybody; one without a row fails `tests/app/access-matrix.test.ts`, and
+ * `tests/e2e/access.spec.ts` knocks at every door as everybody.
+ */
+import type { Role } from '#lib/domain/access/actor.ts'
+
+/**
+ * everybody: also somebody unknown. patient: whoever opened a personal link with the right date of birth, and then only
+ * their own. A list of roles: these members of staff.
+ */
+export type Who = 'everybody' | 'patient' | readonly Role[]
+
+const STAFF: readonly Role[] = ['coordinator', 'clinician', 'lead', 'admin']
+/** Everybody who treats or arranges. An admin keeps accounts and needs no patient's record. */
+const CARE: readonly Role[] = ['coordinator', 'clinician', 'lead']
+const ARRANGE: readonly Role[] = ['coordinator', 'lead']
+const DESK: readonly Role[] = ['coordinator']
+
+export const PAGES: Record<string, Who> = {
+  'GET /': 'everybody',
+  'GET /sign-in': 'everybody',
+  'GET /not-allowed': STAFF,
+  'GET /desk': CARE,
+  'GET /board': CARE,
+  'GET /visits/[id]': CARE,
+  'GET /referrals/new': CARE,
+  'GET /referrals/import': DESK,
+  'GET /referrals/import/[id]': DESK,
+  'GET /referrals/[id]': CARE,
+  'GET /referrals/[id]/patient': ARRANGE,
+  'GET /referrals/[id]/triage': CARE,
+  'GET /referrals/[id]/check': CARE,
+  'GET /referrals/[id]/screening': CARE,
+  'GET /referrals/[id]/book': CARE,
+  'GET /tray': ['coordinator', 'lead', 'admin'],
+  'GET /tray/[id]': ['coordinator', 'lead', 'admin'],
+
+  'GET /go/[clinic]/[token]': 'everybody',
+  'GET /link-needed': 'everybody',
+  'GET /my': 'patient',
+  'GET /my/check': 'patient',
+  'GET /my/check/[step]': 'patient',
+  'GET /my/check/answers': 'patient',
+  'GET /my/check/done': 'patient',
+  'GET /my/check/passed-on': 'patient',
+  'GET /my/stop': 'patient',
+  'GET /my/book': 'patient',
+  'GET /my/visit': 'patient',
+  'GET /my/change': 'patient',
+  'GET /my/change/symptoms': 'patient',
+}
+
+export const HANDLERS: Record<string, Who> = {
+  'GET /sign-in/organisation': 'everybody',
+  'GET /api/auth/callback/sso': 'everybody',
+  'GET /api/keep-alive': STAFF,
+  'POST /api/keep-alive': STAFF,
+  'POST /api/imports': DESK,
+  'GET /referrals/import/template.csv': DESK,
+}
+
+export const ACTIONS: Record<string, Who> = {
+  'app/sign-in/actions.ts signIn': 'everybody',
+  // Whoever is signed out already is signed out again, and told so.
+  'app/(staff)/session-actions.ts signOut': 'everybody',
+  'app/(staff)/referrals/new/actions.ts addTyped': CARE,
+  'app/(staff)/referrals/[id]/actions.ts endTask': CARE,
+  'app/(staff)/referrals/[id]/actions.ts decide': ARRANGE,
+  'app/(staff)/referrals/[id]/actions.ts close': CARE,
+  'app/(staff)/referrals/[id]/patient/actions.ts saveDetails': ARRANGE,
+  'app/(staff)/referrals/[id]/triage/actions.ts saveTriaged': CARE,
+  'app/(staff)/referrals/[id]/book/actions.ts takeStart': ARRANGE,
+  'app/(staff)/referrals/[id]/book/actions.ts bookHeld': ARRANGE,
+  'app/(staff)/referrals/[id]/book/actions.ts letGo': ARRANGE,
+  'app/(staff)/referrals/[id]/book/actions.ts moveBooked': ARRANGE,
+  // A clinician may cancel the visits of their own list.
+  'app/(staff)/referrals/[id]/book/actions.ts cancelBooked': CARE,
+  'app/(staff)/visits/[id]/actions.ts noteByPhone': CARE,
+  'app/(staff)/visits/[id]/actions.ts noteHelperLost': CARE,
+  'app/(staff)/visits/[id]/actions.ts settleTask': CARE,
+
+  // Opened by the date of birth that it asks for.
+  'app/(patient)/go/[clinic]/[token]/actions.ts openMyPage': 'everybody',
+  'app/(patient)/my/check/[step]/actions.ts saveAnswer': 'patient',
+  'app/(patient)/my/check/[step]/actions.ts saveDetails': 'patient',
+  'app/(patient)/my/check/answers/actions.ts sendAnswers': 'patient',
+  'app/(patient)/my/book/actions.ts keepTime': 'patient',
+  'app/(patient)/my/book/actions.ts bookKept': 'patient',
+  'app/(patient)/my/book/actions.ts letGo': 'patient',
+  'app/(patient)/my/book/actions.ts moveMine': 'patient',
+  'app/(patient)/my/book/actions.ts cancelMine': 'patient',
+  'app/(patient)/my/visit/actions.ts confirm': 'patient',
+  'app/(patient)/my/change/actions.ts tellHelperLost': 'patient',
+  'app/(patient)/my/change/actions.ts tellSymptoms': 'patient',
+}
