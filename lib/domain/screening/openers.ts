@@ -69,7 +69,8 @@ function changesLeft(subject: CaseAtHand, facts: Facts): Change[] {
 
 type Cached<T> = (mask: number) => T
 type Judgements = {
-  flags: Cached<ReturnType<typeof truthOf>>[]
+  /** A loaded protocol has no flag that reads what a household could change. */
+  flags: ReturnType<typeof truthOf>[]
   homeRules: Cached<ReturnType<typeof truthOf>>[]
   stations: Cached<ReturnType<typeof judgeStation>>[]
 }
@@ -91,7 +92,7 @@ function judgements(subject: CaseAtHand, facts: Facts, changes: readonly Change[
     }
   }
   return {
-    flags: subject.flags.map(({ when }) => cached(when, (given) => truthOf(when, given))),
+    flags: subject.flags.map(({ when }) => truthOf(when, facts)),
     homeRules: subject.homeRules.map(({ when }) => cached(when, (given) => truthOf(when, given))),
     stations: subject.stations.map((station) => cached(station.whole, (given) => judgeStation(station, given))),
   }
@@ -113,7 +114,7 @@ function decide(subject: CaseAtHand, cache: Judgements, mask: number, policy: Sc
   }))
   const { disposition } = decideDisposition({
     condition: subject.condition,
-    flags: subject.flags.map(({ flag }, index) => ({ flag, truth: cache.flags[index]?.(mask) ?? 'not_known' })),
+    flags: subject.flags.map(({ flag }, index) => ({ flag, truth: cache.flags[index] ?? 'not_known' })),
     homeRules: subject.homeRules.map(({ rule }, index) => ({
       rule,
       truth: cache.homeRules[index]?.(mask) ?? 'not_known',
