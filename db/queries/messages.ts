@@ -1,7 +1,7 @@
 /**
  * The outbox of the clinic's mail. Written by `queueMessages`, settled by the worker; the queue itself carries ids only.
  */
-import { and, desc, eq, sql } from 'drizzle-orm'
+import { and, count, desc, eq, sql } from 'drizzle-orm'
 import type { Temporal } from '#lib/base/time.ts'
 import type { MessageKind } from '#lib/domain/messages/kinds.ts'
 import type { Locale } from '#lib/domain/protocol/schema.ts'
@@ -119,12 +119,32 @@ export type TrayRow = {
   patientName: string
 }
 
-/** The newest messages of the clinic, those still to come first. */
-export async function listTray(db: Db, clinicId: string, limit: number): Promise<TrayRow[]> {
+/** Messages of the clinic, what is still to come first, then the newest; all, or those of one status. */
+export async function listTray(
+  db: Db,
+  clinicId: string,
+  status: TrayRow['status'] | null,
+  limit: number,
+): Promise<TrayRow[]> {
   return trayRows(db)
-    .where(eq(messages.clinicId, clinicId))
+    .where(and(eq(messages.clinicId, clinicId), status === null ? undefined : eq(messages.status, status)))
     .orderBy(desc(sql`coalesce(${messages.sentAt}, ${messages.dueAt})`), desc(messages.id))
     .limit(limit)
+}
+
+export async function countTray(db: Db, clinicId: string): Promise<Record<TrayRow['status'], number>> {
+  const rows = await db
+    .select({ status: messages.status, count: count() })
+    .from(messages)
+    .where(eq(messages.clinicId, clinicId))
+    .groupBy(messages.status)
+  return {
+    queued: 0,
+    sent: 0,
+    failed: 0,
+    dropped: 0,
+    ...Object.fromEntries(rows.map((row) => [row.status, row.count])),
+  }
 }
 
 export async function findTrayRow(db: Db, clinicId: string, id: string): Promise<TrayRow | null> {

@@ -67,7 +67,8 @@ async function settleEach<T>(
   work: (job: JobWithMetadata<T>) => Promise<string | null>,
 ): Promise<JobResult[]> {
   const results: JobResult[] = []
-  const waiting = jobs.values()
+  // The queue hands out the most urgent, but in any order among themselves.
+  const waiting = jobs.toSorted((a, b) => b.priority - a.priority).values()
   const lane = async () => {
     for (const job of waiting) results.push(await settle(job, work))
   }

@@ -78,7 +78,7 @@ describe('by a mail server', () => {
     expect(arrived?.subject).toBe(mail.subject)
     expect(arrived?.from?.value[0]).toMatchObject({ name: 'Farstep', address: 'visits@example.org' })
     expect(arrived?.text?.trim()).toBe(mail.text)
-    expect(arrived?.html && arrived.html.trim()).toBe(mail.html)
+    expect((arrived?.html || '').trim()).toBe(mail.html)
     expect(arrived?.headers.get('auto-submitted')).toBe('auto-generated')
     const calendar = arrived?.attachments.find(({ contentType }) => contentType === 'text/calendar')
     expect(calendar?.headers.get('content-type')).toMatchObject({ params: { method: 'REQUEST', charset: 'utf-8' } })

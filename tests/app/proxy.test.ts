@@ -35,3 +35,16 @@ test('the address of a page goes to nobody else (3.4.5)', () => {
 test('no page may be kept in a cache (14.3.2)', () => {
   expect(headersOf('/board').get('Cache-Control')).toBe('no-store')
 })
+
+test('a mail out of the tray may bring its styles, and may run, load and post nothing', () => {
+  expect(policyOf('/tray/msg_1/mail').split('; ').sort()).toEqual([
+    "default-src 'none'",
+    "form-action 'none'",
+    "frame-ancestors 'self'",
+    'sandbox allow-top-navigation-by-user-activation',
+    "style-src 'unsafe-inline'",
+  ])
+  // The page around it, and whatever else is called so, keep the policy of every page.
+  for (const path of ['/tray/msg_1', '/tray/mail', '/tray/msg_1/mail/more', '/my/tray/msg_1/mail'])
+    expect(policyOf(path)).toContain("frame-ancestors 'none'")
+})

@@ -8,7 +8,11 @@ import { SMTPServer } from 'smtp-server'
  * accept; answer a code at RCPT or after DATA; drop the line before the reply to DATA: refuse to keep it (the mail is
  * lost) or after keeping it (it was taken, but the sender cannot know).
  */
-export type Behaviour = 'accept' | { at: 'rcpt' | 'data'; code: number } | { at: 'drop'; isKept: boolean }
+export type Behaviour =
+  | 'accept'
+  | { at: 'rcpt'; code: number; only?: string }
+  | { at: 'data'; code: number }
+  | { at: 'drop'; isKept: boolean }
 
 export type MailServer = {
   url: string
@@ -30,8 +34,9 @@ export async function startMailServer(): Promise<MailServer> {
     disabledCommands: ['STARTTLS', 'AUTH'],
     logger: false,
     closeTimeout: 200,
-    onRcptTo(_address, _session, done) {
-      if (behaviour !== 'accept' && behaviour.at === 'rcpt') done(refusal(behaviour.code))
+    onRcptTo({ address }, _session, done) {
+      const asked = behaviour
+      if (asked !== 'accept' && asked.at === 'rcpt' && (asked.only ?? address) === address) done(refusal(asked.code))
       else done()
     },
     async onData(stream, session, done) {
@@ -39,11 +44,11 @@ export async function startMailServer(): Promise<MailServer> {
       for await (const part of stream) parts.push(part as Buffer)
       const source = Buffer.concat(parts)
       const asked = behaviour
-      if (asked === 'accept' || (asked.at === 'drop' && asked.isKept)) {
+      if (asked === 'accept' || asked.at === 'rcpt' || (asked.at === 'drop' && asked.isKept)) {
         raw.push(source)
         kept.push(await simpleParser(source))
       }
-      if (asked === 'accept') done()
+      if (asked === 'accept' || asked.at === 'rcpt') done()
       else if (asked.at === 'data') done(refusal(asked.code))
       else if (asked.at === 'drop') for (const each of server.connections) if (each.session === session) each.close()
     },

@@ -1,0 +1,102 @@
+/** The packet: what this patient needs for exactly this visit. Reads without a script, and prints. */
+import { headers } from 'next/headers'
+import { notFound } from 'next/navigation'
+import { currentPatientOrLink, patientContext } from '#app/_server/patient-page.ts'
+import { BackLink } from '#app/_ui/way-links.tsx'
+import { Temporal } from '#lib/base/time.ts'
+import { confirmItem } from '#lib/usecases/confirm-item.ts'
+import { readPacket } from '#lib/usecases/read-packet.ts'
+import { describePacket, type PacketPart } from '#lib/words/packet-text.ts'
+import { dayWords } from '#lib/words/time-words.ts'
+import { wordsFor } from '#lib/words/words.ts'
+import styles from './packet.module.css'
+
+export default async function PacketPage() {
+  const ctx = await patientContext()
+  const { language, clinic } = await currentPatientOrLink()
+  const say = wordsFor(language)
+  const result = await readPacket(ctx, { referralId: ctx.actor.referralId })
+  if (!result.ok) notFound()
+  const packet = result.value
+  if (packet === null) {
+    return (
+      <>
+        <title>{say('packet.title')}</title>
+        <BackLink href="/my">{say('common.back')}</BackLink>
+        <h1>{say('packet.none.title')}</h1>
+        <p>{say('packet.none.body', { clinic: clinic.name, phone: clinic.phone })}</p>
+      </>
+    )
+  }
+  // A browser that only fetches ahead has shown nobody anything.
+  const isLooking = !(await headers()).has('next-router-prefetch')
+  if (packet.isUnread && isLooking) {
+    await confirmItem(ctx, { visitId: packet.visitId, item: 'packet_opened', state: 'confirmed' })
+  }
+  const { sections, youWord, helperWord, demonstration } = describePacket(packet.content, packet.changes, language)
+  const day = dayWords(Temporal.Instant.from(packet.at), packet.content.visit.timeZone, language)
+  return (
+    <>
+      <title>{say('packet.title')}</title>
+      <BackLink href="/my">{say('common.back')}</BackLink>
+      <h1>{say('packet.title')}</h1>
+      <p>{say('packet.lead')}</p>
+      <p className={styles.quiet}>
+        {say('packet.revision', { number: packet.revision, day })}. {say('packet.print')}
+      </p>
+      {demonstration !== null && <p className={styles.quiet}>{demonstration}</p>}
+      {sections.map(({ id, heading, parts }) => (
+        <section key={id} id={id} className={styles.section}>
+          <h2>{heading}</h2>
+          {parts.map((part) => (
+            <Part key={keyOf(part)} part={part} youWord={youWord} helperWord={helperWord} />
+          ))}
+        </section>
+      ))}
+    </>
+  )
+}
+
+function keyOf(part: PacketPart): string {
+  if ('text' in part) return part.text
+  return 'list' in part ? part.list.join() : part.heading
+}
+
+function Part({ part, youWord, helperWord }: { part: PacketPart; youWord: string; helperWord: string }) {
+  if ('text' in part) return <p>{part.text}</p>
+  if ('list' in part) {
+    return (
+      <ul>
+        {part.list.map((item) => (
+          <li key={item}>{item}</li>
+        ))}
+      </ul>
+    )
+  }
+  return (
+    <section className={styles.setUp}>
+      <h3>{part.heading}</h3>
+      {part.notes.map((note) => (
+        <p key={note}>{note}</p>
+      ))}
+      <ol className={styles.stations}>
+        {part.stations.map(({ title, sides, you, helper }) => (
+          <li key={title} className={styles.station}>
+            <h4>{title}</h4>
+            {sides !== null && <p className={styles.sides}>{sides}</p>}
+            {helper === null ? (
+              <p>{you}</p>
+            ) : (
+              <dl className={styles.parts}>
+                <dt>{youWord}</dt>
+                <dd>{you}</dd>
+                <dt>{helperWord}</dt>
+                <dd>{helper}</dd>
+              </dl>
+            )}
+          </li>
+        ))}
+      </ol>
+    </section>
+  )
+}
