@@ -1,15 +1,7 @@
 /** The items of one visit: what is open first and in full, what is done behind it in one line. */
 import { Mark } from '#app/_ui/mark.tsx'
-import { ITEM_WORDS, type ItemActor, type ItemReadiness } from '#lib/domain/readiness/items.ts'
+import { ITEM_WORDS, type ItemReadiness } from '#lib/domain/readiness/items.ts'
 import styles from './board.module.css'
-
-const ACTORS: Record<ItemActor, string> = {
-  patient: 'patient',
-  helper: 'helper',
-  coordinator: 'coordinator',
-  clinician: 'clinician',
-  nobody: '',
-}
 
 export function ReadinessList({ items }: { items: readonly ItemReadiness[] }) {
   const open = items.filter((item) => ['cannot', 'late', 'waiting'].includes(item.state))
@@ -22,7 +14,8 @@ export function ReadinessList({ items }: { items: readonly ItemReadiness[] }) {
             <li key={item}>
               <Mark state={state}>
                 {ITEM_WORDS[item]}
-                {actor === 'nobody' ? '' : ` (${ACTORS[actor]})`}: {WORDS[state]}
+                {state === 'late' ? ', late' : state === 'cannot' ? ', cannot' : ''}
+                {actor === 'nobody' || actor === 'helper' ? '' : `: ${actor} acts`}
               </Mark>
             </li>
           ))}
@@ -35,12 +28,4 @@ export function ReadinessList({ items }: { items: readonly ItemReadiness[] }) {
       )}
     </div>
   )
-}
-
-const WORDS: Record<ItemReadiness['state'], string> = {
-  cannot: 'cannot',
-  late: 'late',
-  waiting: 'waiting',
-  done: 'done',
-  not_needed: 'not needed',
 }

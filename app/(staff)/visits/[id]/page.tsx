@@ -14,6 +14,7 @@ import { Section, Split } from '#app/_ui/section.tsx'
 import { TextareaField } from '#app/_ui/textarea-field.tsx'
 import { TimeText } from '#app/_ui/time-text.tsx'
 import { BackLink } from '#app/_ui/way-links.tsx'
+import { Temporal } from '#lib/base/time.ts'
 import { may } from '#lib/domain/access/policy.ts'
 import { REFIT_REASONS, type RefitReason } from '#lib/domain/booking/refit.ts'
 import { TASK_WORDS } from '#lib/domain/desk/task-words.ts'
@@ -21,6 +22,7 @@ import type { BoardVisit } from '#lib/domain/readiness/board-visit.ts'
 import { ITEM_WORDS } from '#lib/domain/readiness/items.ts'
 import { CONFIRMABLE } from '#lib/usecases/confirm-item.ts'
 import { readVisit, type VisitView } from '#lib/usecases/read-visit.ts'
+import { clockWords } from '#lib/words/time-words.ts'
 import { noteByPhone, noteHelperLost, settleTask } from './actions.ts'
 import { noteField } from './note-field.ts'
 import styles from './visit.module.css'
@@ -90,7 +92,7 @@ export default async function VisitPage({ params }: PageProps<'/visits/[id]'>) {
   )
 }
 
-function Plan({ view: { plan, protocol, visit } }: { view: VisitView }) {
+function Plan({ view: { plan, protocol, visit, clinicTimeZone } }: { view: VisitView }) {
   const stationOf = (id: string) => protocol.stations.find((station) => station.id === id)
   return (
     <Section heading={`Exam, ${plan?.steps.length ?? 0} stations`}>
@@ -100,21 +102,23 @@ function Plan({ view: { plan, protocol, visit } }: { view: VisitView }) {
         <RuledTable
           caption="The exam in its order"
           isCaptionHidden
-          head={['From', 'Station', 'Side', 'Set-up', 'Helper', 'Minutes']}
+          head={['From', 'Station', 'Side', 'Set-up', 'With', 'Minutes']}
         >
           {plan.steps.map((step) => {
             const station = stationOf(step.stationId)
             const way = station?.ways.find((each) => each.id === step.wayId)
             return (
               <tr key={step.stationId}>
-                <td>+{step.atMin} min</td>
+                <td className={styles.clock}>
+                  {clockWords(Temporal.Instant.from(visit.startsAt).add({ minutes: step.atMin }), clinicTimeZone)}
+                </td>
                 <th scope="row">
                   {station?.title ?? step.stationId}
                   {way?.misses !== undefined && <span className={styles.soft}> Lesser way: {way.misses}</span>}
                 </th>
                 <td>{step.sides.join(', then ')}</td>
                 <td>{protocol.setUps.find((setUp) => setUp.id === step.setUpId)?.title.en ?? step.setUpId}</td>
-                <td>{step.helper ? 'yes' : 'no'}</td>
+                <td>{step.helper ? 'Helper' : ''}</td>
                 <td>{step.minutes}</td>
               </tr>
             )
@@ -157,7 +161,7 @@ function Aside({ view: { visit, clinicTimeZone }, mayBook }: { view: VisitView; 
                     value: visit.contactName === null ? missing : `${visit.contactName}, ${visit.contactPhone}`,
                   },
                 ]),
-            { name: 'Side and condition', value: `${visit.side}, ${visit.condition}` },
+            { name: 'Side and condition', value: `${capital(visit.side)}: ${visit.condition}` },
             ...(visit.helperWindow
               ? [
                   {
@@ -273,4 +277,8 @@ function TaskNotice({
 function reasonsOf(detail: unknown): string[] {
   const reasons = typeof detail === 'object' && detail !== null && 'reasons' in detail ? detail.reasons : []
   return Array.isArray(reasons) ? reasons.filter((reason) => typeof reason === 'string') : []
+}
+
+function capital(word: string): string {
+  return word.charAt(0).toUpperCase() + word.slice(1)
 }
