@@ -4,7 +4,7 @@
  */
 import { spawnSync } from 'node:child_process'
 import { createHash } from 'node:crypto'
-import { existsSync, globSync, readFileSync, writeFileSync } from 'node:fs'
+import { existsSync, globSync, readFileSync, statSync, writeFileSync } from 'node:fs'
 
 export const NEXT = 'node_modules/next/dist/bin/next'
 
@@ -31,6 +31,7 @@ export function buildApp(): void {
 
 function sourcesHash(): string {
   const hash = createHash('sha256')
-  for (const path of globSync(SOURCES).sort()) hash.update(path).update('\0').update(readFileSync(path)).update('\0')
+  const files = globSync(SOURCES).filter((path) => statSync(path).isFile())
+  for (const path of files.sort()) hash.update(path).update('\0').update(readFileSync(path)).update('\0')
   return hash.digest('hex')
 }
