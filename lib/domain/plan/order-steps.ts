@@ -208,9 +208,9 @@ function searchFor(exam: Exam, prices: Prices) {
     const own = spanningTree(last, now, moves)
     const others = here?.helper ? alone : withHelper
     const other = spanningTree(others[0] ?? last, others.slice(1), moves)
-    // Each change of the helper may break either tree once more.
-    const ownBreaks = here?.helper ? calls : releases
-    const otherBreaks = Math.max((here?.helper ? releases : calls) - 1, 0)
+    // With so many calls, and a further release costs no call, each part may be left and come back to that often.
+    const ownBreaks = calls
+    const otherBreaks = here?.helper ? calls : Math.max(calls - 1, 0)
     const apart = withoutDearest(own, ownBreaks) + withoutDearest(other, otherBreaks)
     return calls * prices.call + releases * prices.release + Math.max(withoutDearest(whole, 0), apart)
   }
