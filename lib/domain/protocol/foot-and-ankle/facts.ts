@@ -11,7 +11,7 @@ const WHY_URGENT = {
 }
 const WHY_INJURY = {
   en: 'It tells us if you may need an X-ray first.',
-  es: 'Así sabemos si antes le hace falta una radiografía.',
+  es: 'Así vemos si antes le hace falta una placa (rayos X).',
 }
 const WHY_FALLS = {
   en: 'We want you to be safe when you stand or walk.',
@@ -693,7 +693,7 @@ export const facts: Fact[] = [
     area: 'equipment',
     askedOf: 'patient',
     label: 'long towel',
-    ask: { en: 'Do you have a long towel?', es: '¿Tiene una toalla larga?' },
+    ask: { en: 'Do you have a long towel?', es: '¿Tiene una toalla de baño larga?' },
     why: { en: 'It can stand in for a strap.', es: 'Vale en vez de la correa.' },
     askWhen: { not: { fact: 'strap', is: true } },
     change: { cost: 1, to: true, say: { en: 'Fetch a long bath towel.', es: 'Traiga una toalla de baño larga.' } },
@@ -747,7 +747,7 @@ export const facts: Fact[] = [
     askedOf: 'patient',
     label: 'device with camera',
     ask: {
-      en: 'Do you have a phone or a computer with a camera that works for video calls?',
+      en: 'Do you have a phone, tablet or PC with a camera that you can use for the call?',
       es: '¿Tiene un teléfono o un equipo con cámara que sirva para llamar por video?',
     },
     why: { en: 'We need to see your feet.', es: 'Tenemos que verle los pies.' },

@@ -267,7 +267,7 @@ export const homeRules: HomeRule[] = [
     title: 'Patient does not want a visit by video',
     when: { fact: 'accepts_video', is: false },
     because: {
-      en: 'You asked not to be seen by video, so we will see you at the clinic.',
+      en: 'You asked not to be seen by video. We will see you at the clinic.',
       es: 'No quiere una visita por video. Por eso le vemos en la clínica.',
     },
     source: SOURCES.practice,
@@ -277,7 +277,7 @@ export const homeRules: HomeRule[] = [
     title: 'No safe and private place',
     when: { fact: 'safe_place', is: false },
     because: {
-      en: 'You have no quiet place for a video visit, so we will see you at the clinic.',
+      en: 'Your home has no quiet place for a video visit. We will see you at the clinic.',
       es: 'En casa no hay un lugar para la visita por video. Por eso le vemos en la clínica.',
     },
     source: SOURCES.practice,
@@ -287,7 +287,7 @@ export const homeRules: HomeRule[] = [
     title: 'No device with a camera',
     when: { fact: 'has_camera', is: false },
     because: {
-      en: 'You have no camera for a video visit, so we will see you at the clinic.',
+      en: 'You have no camera for a video visit. We will see you at the clinic.',
       es: 'No tiene cámara para una visita por video. Por eso le vemos en la clínica.',
     },
     source: SOURCES.remoteSetUp,
