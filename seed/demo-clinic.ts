@@ -46,6 +46,8 @@ export async function writeDemoClinic(tx: Db, secrets: SecretPort, now: Temporal
     policy: {
       ...DEFAULT_POLICY,
       visit: { ...DEFAULT_POLICY.visit, joinAddress: 'https://visit.example.org/larkfield' },
+      // No quiet hours: whoever tries the demo sees a mail at once, also where it is night at the clinic.
+      messages: { ...DEFAULT_POLICY.messages, quietFrom: '00:00', quietTo: '00:00' },
     },
     createdAt,
   })
