@@ -34,6 +34,7 @@ export type OverruleDispositionError =
   | { code: 'nothing_to_overrule' }
   /** An emergency is answered by a person first (the call task), then overruled. */
   | { code: 'stopped' }
+  | { code: 'closed' }
 
 /** Writes a new assessment that carries the engine's answer and the person's. */
 export async function overruleDisposition(
@@ -47,6 +48,7 @@ export async function overruleDisposition(
     if (!referral || !may(ctx.actor, 'screening.overrule', { clinicId, referralId }))
       return err({ code: 'referral_not_found' })
     if (referral.isStopped) return err({ code: 'stopped' })
+    if (referral.stage === 'closed') return err({ code: 'closed' })
     const newest = await findNewestAssessment(tx, clinicId, referralId)
     if (!newest || newest.id !== assessmentId || referral.seeBy === null) return err({ code: 'screened_again' })
     if (effectiveDisposition(newest) === to) return err({ code: 'nothing_to_overrule' })

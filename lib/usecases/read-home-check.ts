@@ -33,6 +33,8 @@ export type HomeCheckView = {
     city: string | null
   }
   side: Side
+  /** Of the clinic. */
+  timeZone: string
   protocol: Protocol
   questions: Fact[]
   answers: Answers
@@ -76,6 +78,7 @@ export async function readHomeCheck(
     referralId,
     patient: row.patient,
     side,
+    timeZone,
     protocol,
     questions,
     answers,

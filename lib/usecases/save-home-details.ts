@@ -2,9 +2,8 @@
 import { z } from 'zod'
 import { findReferralToScreen } from '#db/queries/assessments.ts'
 import { recordAudit } from '#db/queries/audit.ts'
-import { findHomeCheck, type HomeCheck, type HomeCheckChange, saveHomeCheck } from '#db/queries/home-checks.ts'
+import { findHomeCheck, type HomeCheckChange, saveHomeCheck } from '#db/queries/home-checks.ts'
 import { err, ok, type Result } from '#lib/base/result.ts'
-import type { Temporal } from '#lib/base/time.ts'
 import { may } from '#lib/domain/access/policy.ts'
 import {
   consentSchema,
@@ -51,7 +50,11 @@ export async function saveHomeDetails(
     if (referral.stage === 'closed') return err({ code: 'check_closed' })
 
     const before = await findHomeCheck(tx, clinicId, referralId)
-    const change = changeFrom(input, now)
+    const stamp = stampOf(input.step)
+    const isAnswered = stamp === null || before?.[stamp] != null
+    if (isAnswered && before && detailsGiven(input) === detailsShown(before, input.step))
+      return ok({ step: input.step })
+    const change = { ...changeFrom(input), ...(stamp && { [stamp]: now }) }
     if (shown !== undefined && detailsShown(before, input.step) !== shown) return err({ code: 'changed_meanwhile' })
     await saveHomeCheck(tx, clinicId, referralId, { ...change, ...(before?.startedAt ? {} : { startedAt: now }) })
     await recordAudit(tx, {
@@ -70,19 +73,24 @@ export async function saveHomeDetails(
   })
 }
 
-/** What one page of details stood at, in one string, for a form to carry along. */
-export function detailsShown(details: HomeCheck | null, step: DetailStep): string {
+/** What one page of details stands at, in one string, for a form to carry along. */
+export function detailsShown(details: HomeCheckChange | null, step: DetailStep): string {
   return JSON.stringify(FIELDS[step].map((field) => details?.[field] ?? null))
+}
+
+/** The same string for what a form sends: equal = this page was left as it was. */
+export function detailsGiven(input: HomeDetailsInput): string {
+  return detailsShown(changeFrom(input), input.step)
 }
 
 const FIELDS = {
   place: ['placeAddress', 'placeState', 'timeZone'],
   contact: ['callbackPhone', 'contactName', 'contactPhone'],
   times: ['patientWindows', 'helperWindows', 'helperName'],
-  consent: ['consentedAt'],
-} as const satisfies Record<DetailStep, readonly (keyof HomeCheck)[]>
+  consent: [],
+} as const satisfies Record<DetailStep, readonly (keyof HomeCheckChange)[]>
 
-function changeFrom(input: HomeDetailsInput, now: Temporal.Instant): HomeCheckChange {
+function changeFrom(input: HomeDetailsInput): HomeCheckChange {
   switch (input.step) {
     case 'place': {
       const { placeAddress, placeState, timeZone } = input
@@ -97,11 +105,16 @@ function changeFrom(input: HomeDetailsInput, now: Temporal.Instant): HomeCheckCh
         patientWindows: windowsFrom(input.days, input.parts),
         helperWindows: windowsFrom(input.helperDays, input.helperParts),
         helperName: input.helperName === '' ? null : input.helperName,
-        timesAnsweredAt: now,
       }
     case 'consent':
-      return { consentedAt: now }
+      return {}
   }
+}
+
+/** When a page was answered that may rightly be left empty, or whose answer is a deed. */
+function stampOf(step: DetailStep): 'timesAnsweredAt' | 'consentedAt' | null {
+  if (step === 'times') return 'timesAnsweredAt'
+  return step === 'consent' ? 'consentedAt' : null
 }
 
 function pick(before: HomeCheckChange, change: HomeCheckChange): HomeCheckChange {

@@ -80,9 +80,12 @@ export function asTyped(fact: Fact, answer: Answer | undefined): TypedAnswer {
   const own = fact.unit
   if (own === undefined) return { raw: String(answer), unit: undefined }
   for (const unit of unitsFor(fact)) {
-    const raw = String(Math.round((answer / (FACTORS[own]?.[unit] ?? 1)) * 10) / 10)
-    const again = parseAnswer(fact, raw, unit)
-    if (again.ok && again.value === answer) return { raw, unit }
+    const exact = answer / (FACTORS[own]?.[unit] ?? 1)
+    // What was typed was rounded down when it was kept, so a whole number lies above it.
+    for (const raw of [Math.ceil(exact - 1e-6), Math.round(exact * 10) / 10].map(String)) {
+      const again = parseAnswer(fact, raw, unit)
+      if (again.ok && again.value === answer) return { raw, unit }
+    }
   }
   return { raw: String(answer), unit: own }
 }

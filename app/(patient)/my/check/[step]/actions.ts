@@ -1,12 +1,12 @@
 'use server'
 
 import { notFound, redirect } from 'next/navigation'
+import { faultWords } from '#app/_server/answer-fault-words.ts'
+import { readDetails } from '#app/_server/details-form.ts'
 import { type FormState, refuse, valuesOf } from '#app/_ui/form-state.ts'
 import { unitsFor } from '#lib/domain/home/parse-answer.ts'
 import { answerQuestions } from '#lib/usecases/answer-questions.ts'
 import { saveHomeDetails } from '#lib/usecases/save-home-details.ts'
-import { readDetails } from '../details-form.ts'
-import { faultWords } from '../fault-words.ts'
 import { openCheck } from '../open-check.ts'
 import { onwards } from '../way.ts'
 

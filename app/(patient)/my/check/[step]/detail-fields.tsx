@@ -127,7 +127,7 @@ function Consent({ view: { details }, t }: Props) {
       <p>{t('home.consent.body')}</p>
       <CheckboxGroup
         name="agreed"
-        label={t('home.consent.title')}
+        label={t('home.consent.label')}
         layout="large"
         options={[{ value: 'yes', label: t('home.consent.agree') }]}
         values={details?.consentedAt ? ['yes'] : []}

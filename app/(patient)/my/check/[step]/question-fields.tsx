@@ -17,7 +17,9 @@ export function QuestionFields(props: Props) {
       <p className={styles.area}>{t(`home.check.area.${fact.area}`)}</p>
       {fact.kind === 'yes_no' ? <YesNo {...props} /> : <Amount {...props} />}
       <details className={styles.why}>
-        <summary>{t('home.check.why')}</summary>
+        <summary>
+          <span>{t('home.check.why')}</span>
+        </summary>
         <p>{fact.why[locale]}</p>
       </details>
       <Actions>

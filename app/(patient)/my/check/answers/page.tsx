@@ -89,7 +89,7 @@ function detailItems({ view, t }: OpenCheck): KeyValue[] {
         ]
       : []),
     ...(view.needsConsent
-      ? [item(t('home.consent.heading'), details?.consentedAt ? t('common.yes') : null, 'consent' as const)]
+      ? [item(t('home.consent.title'), details?.consentedAt ? t('common.yes') : null, 'consent' as const)]
       : []),
   ]
 }
