@@ -1,0 +1,52 @@
+/** The people of the demo clinic, as they come in: staff by e-mail and passphrase, patients by the link in their mail. */
+import { expect, type Page } from '@playwright/test'
+import type { Role } from '#lib/domain/access/actor.ts'
+import { DEMO_CASES } from '#seed/demo-cases.ts'
+import { DEMO_SIGN_INS } from '#seed/sign-ins.ts'
+import { mailTo } from './mail-tray.ts'
+
+/** Signs in and waits for the first page of that role. */
+export async function signInAs(page: Page, role: Role): Promise<void> {
+  const person = DEMO_SIGN_INS.find((one) => one.role === role)
+  if (!person) throw new Error(`the demo has no ${role}`)
+  await page.goto('/sign-in')
+  await page.getByLabel('E-mail').fill(person.email)
+  await page.getByLabel('Passphrase').fill(person.password)
+  await page.getByRole('button', { name: 'Sign in' }).click()
+  await expect(page.getByText(`${person.name}, ${role}`)).toBeVisible()
+}
+
+export type DemoPatient = { name: string; email: string; born: string }
+
+/** Patients of the demo who got a link by mail and have a date of birth, in the order of the seed. */
+export function invitedPatients(): DemoPatient[] {
+  return DEMO_CASES.flatMap((demo, index) =>
+    demo.reach === 'invited' && demo.born !== null && demo.hasEmail !== false
+      ? [
+          {
+            name: demo.given,
+            born: demo.born,
+            email: `${demo.given}.${demo.family}.${index}@patients.example.org`.toLowerCase(),
+          },
+        ]
+      : [],
+  )
+}
+
+/** The address of the personal link in the patient's newest mail. */
+export async function linkOf(patient: DemoPatient): Promise<string> {
+  const { links } = await mailTo(patient.email, /./)
+  const link = links.find((address) => new URL(address).pathname.startsWith('/go/'))
+  if (!link) throw new Error('the mail holds no personal link')
+  return new URL(link).pathname
+}
+
+/** Opens the link with this date of birth. */
+export async function openLink(page: Page, address: string, born: string): Promise<void> {
+  const [year = '', month = '', day = ''] = born.split('-')
+  await page.goto(address)
+  await page.getByLabel('Month').fill(month)
+  await page.getByLabel('Day').fill(day)
+  await page.getByLabel('Year').fill(year)
+  await page.getByRole('button').first().click()
+}
