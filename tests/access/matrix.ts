@@ -47,6 +47,7 @@ export const PAGES: Record<string, Who> = {
   'GET /my/stop': 'patient',
   'GET /my/book': 'patient',
   'GET /my/visit': 'patient',
+  'GET /my/packet': 'patient',
   'GET /my/change': 'patient',
   'GET /my/change/symptoms': 'patient',
 }
@@ -58,6 +59,7 @@ export const HANDLERS: Record<string, Who> = {
   'POST /api/keep-alive': STAFF,
   'POST /api/imports': DESK,
   'GET /referrals/import/template.csv': DESK,
+  'GET /tray/[id]/mail': ['coordinator', 'lead', 'admin'],
 }
 
 export const ACTIONS: Record<string, Who> = {
