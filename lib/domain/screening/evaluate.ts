@@ -35,10 +35,9 @@ export function truthOf(need: PlainNeed, facts: Facts): Truth {
     return typeof value === 'number' ? (value >= need.atLeast ? 'yes' : 'no') : 'not_known'
   }
   if ('not' in need) return negate(truthOf(need.not, facts))
-  const [parts, settles, otherwise] =
-    'all' in need ? ([need.all, 'no', 'yes'] as const) : ([need.any, 'yes', 'no'] as const)
-  let result: Truth = otherwise
-  for (const part of parts) {
+  const settles = 'all' in need ? 'no' : 'yes'
+  let result: Truth = settles === 'no' ? 'yes' : 'no'
+  for (const part of 'all' in need ? need.all : need.any) {
     const truth = truthOf(part, facts)
     if (truth === settles) return settles
     if (truth === 'not_known') result = 'not_known'
@@ -47,7 +46,7 @@ export function truthOf(need: PlainNeed, facts: Facts): Truth {
 }
 
 /** Strong Kleene "not". */
-export function negate(truth: Truth): Truth {
+function negate(truth: Truth): Truth {
   return truth === 'yes' ? 'no' : truth === 'no' ? 'yes' : 'not_known'
 }
 

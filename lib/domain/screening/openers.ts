@@ -9,18 +9,21 @@
 import { factsRead, type PlainNeed } from '../protocol/expand.ts'
 import type { Facts } from '../protocol/need.ts'
 import type { Fact } from '../protocol/schema.ts'
-import { type CaseAtHand, coverageOf, judgeStation } from './case-at-hand.ts'
-import { decideDisposition, type ScreeningPolicy } from './disposition.ts'
+import { type CaseAtHand, coverageOf, judgeStation, type StationTruth } from './case-at-hand.ts'
+import { decideDisposition, type Findings, type ScreeningPolicy } from './disposition.ts'
 import { truthOf } from './evaluate.ts'
 import { DISPOSITIONS, type Disposition, type Opener } from './screening.ts'
 
 /** The most changes that one opener may ask of a household. */
-export const MOST_CHANGES = 3
+const MOST_CHANGES = 3
 
 type Change = { fact: Fact; cost: number; to: boolean | number }
 
 /** Every minimal set of changes that moves the disposition up, cheapest first. */
 export function findOpeners(subject: CaseAtHand, facts: Facts, policy: ScreeningPolicy): Opener[] {
+  // No change at home moves what a flag or the condition itself decided.
+  const settled = subject.flags.some(({ when }) => truthOf(when, facts) === 'yes')
+  if (settled || subject.condition.inPerson !== undefined) return []
   const changes = changesLeft(subject, facts)
   const cache = judgements(subject, facts, changes)
   const before = decide(subject, cache, 0, policy)
@@ -69,10 +72,10 @@ function changesLeft(subject: CaseAtHand, facts: Facts): Change[] {
 
 type Cached<T> = (mask: number) => T
 type Judgements = {
-  /** A loaded protocol has no flag that reads what a household could change. */
-  flags: ReturnType<typeof truthOf>[]
-  homeRules: Cached<ReturnType<typeof truthOf>>[]
-  stations: Cached<ReturnType<typeof judgeStation>>[]
+  /** The same whatever is changed: a loaded protocol has no flag that reads what a household could change. */
+  flags: Findings['flags']
+  homeRules: Cached<Findings['homeRules'][number]>[]
+  stations: Cached<Findings['stations'][number] & StationTruth>[]
 }
 
 /** Each part is judged once for each set of the changes that it reads, not for each set there is. */
@@ -92,9 +95,17 @@ function judgements(subject: CaseAtHand, facts: Facts, changes: readonly Change[
     }
   }
   return {
-    flags: subject.flags.map(({ when }) => truthOf(when, facts)),
-    homeRules: subject.homeRules.map(({ when }) => cached(when, (given) => truthOf(when, given))),
-    stations: subject.stations.map((station) => cached(station.whole, (given) => judgeStation(station, given))),
+    flags: subject.flags.map(({ flag, when }) => ({ flag, truth: truthOf(when, facts) })),
+    homeRules: subject.homeRules.map(({ rule, when }) =>
+      cached(when, (given) => ({ rule, truth: truthOf(when, given) })),
+    ),
+    stations: subject.stations.map((station) =>
+      cached(station.whole, (given) => ({
+        stationId: station.station.id,
+        importance: station.importance,
+        ...judgeStation(station, given),
+      })),
+    ),
   }
 }
 
@@ -107,18 +118,11 @@ function changed(facts: Facts, changes: readonly Change[], mask: number): Facts 
 }
 
 function decide(subject: CaseAtHand, cache: Judgements, mask: number, policy: ScreeningPolicy) {
-  const stations = subject.stations.map(({ station, importance }, index) => ({
-    stationId: station.id,
-    importance,
-    ...(cache.stations[index]?.(mask) ?? { can: 'not_known' as const, way: null }),
-  }))
+  const stations = cache.stations.map((station) => station(mask))
   const { disposition } = decideDisposition({
     condition: subject.condition,
-    flags: subject.flags.map(({ flag }, index) => ({ flag, truth: cache.flags[index] ?? 'not_known' })),
-    homeRules: subject.homeRules.map(({ rule }, index) => ({
-      rule,
-      truth: cache.homeRules[index]?.(mask) ?? 'not_known',
-    })),
+    flags: cache.flags,
+    homeRules: cache.homeRules.map((rule) => rule(mask)),
     stations,
     policy,
   })

@@ -18,7 +18,7 @@ const SAME_DAY: Text = {
 }
 const NEXT_DAY: Text = {
   en: 'You need to be seen by the next work day. Call the clinic today, and stay off that foot.',
-  es: 'Le tienen que ver mañana o el lunes. Llame hoy a la clínica y no pise con ese pie.',
+  es: 'Le tienen que ver antes de que acabe el próximo día de trabajo. Llame hoy a la clínica y no pise con ese pie.',
 }
 const XRAY: Text = {
   en: 'You may need an X-ray, so we will see you at the clinic. Stay off that foot until then.',

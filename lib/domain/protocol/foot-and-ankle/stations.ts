@@ -677,7 +677,7 @@ export const stations: Station[] = [
         fetch: [],
         instructions: {
           en: 'Press your thumb into the sole where the heel starts, on the inner side. Say how much it hurts.',
-          es: 'Apriete con el dedo gordo de la mano la planta donde nace el talón, por dentro. Diga cuánto le duele.',
+          es: 'Apriete con el pulgar la planta donde nace el talón, por dentro. Diga cuánto le duele.',
         },
       },
     ],
