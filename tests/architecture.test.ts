@@ -14,7 +14,16 @@ const MAY_IMPORT: Record<string, readonly string[]> = {
   'lib/words': ['lib/words', 'lib/domain', 'lib/base', 'use-intl'],
   // Enumerations and the schemas of stored documents have one home, the domain; the tables are made from them.
   'db/schema': ['db/schema', 'lib/domain', 'lib/base', 'drizzle-orm'],
-  'db/queries': ['db/queries', 'db/schema', 'db/client.ts', 'lib/domain', 'lib/base', 'drizzle-orm', 'zod'],
+  'db/queries': [
+    'db/queries',
+    'db/schema',
+    'db/client.ts',
+    'db/insert-many.ts',
+    'lib/domain',
+    'lib/base',
+    'drizzle-orm',
+    'zod',
+  ],
   db: ['db', 'lib/base', 'drizzle-orm', 'drizzle-kit', 'postgres', '@electric-sql/pglite', 'pg-boss', 'node:'],
   'lib/usecases': ['lib/usecases', 'lib/domain', 'lib/base', 'db/client.ts', 'db/errors.ts', 'db/queries', 'zod'],
   'lib/adapters': ['lib/adapters', 'lib/domain', 'lib/words', 'lib/base', 'emails', 'node:', 'zod', 'react'].concat(
@@ -26,7 +35,19 @@ const MAY_IMPORT: Record<string, readonly string[]> = {
   'lib/jobs/worker-main.ts': ['lib/jobs', 'lib/usecases', 'lib/base', 'lib/adapters', 'db'],
   'lib/scripts': ['lib/scripts', 'lib/jobs', 'lib/adapters', 'lib/base', 'db', 'seed', 'node:', 'tsx'],
   emails: ['emails', 'lib/domain', 'lib/words', 'lib/base', '@react-email/components', 'react'],
-  app: ['app', 'lib/usecases', 'lib/domain', 'lib/words', 'lib/base', 'next', 'react', '@fontsource-variable'],
+  // zod reads addresses and forms; node:crypto hashes an upload as it streams in.
+  app: [
+    'app',
+    'lib/usecases',
+    'lib/domain',
+    'lib/words',
+    'lib/base',
+    'next',
+    'react',
+    '@fontsource-variable',
+    'zod',
+    'node:crypto',
+  ],
   'app/_server': ['app', 'lib', 'db', 'next', 'react', 'next-auth', 'node:'],
   'instrumentation.ts': ['app/_server'],
   'next.config.ts': ['next'],
