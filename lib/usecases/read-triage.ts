@@ -83,7 +83,8 @@ export async function readTriage(
     protocols: protocols.map(({ id, title }) => ({ id, title: title.en })),
     protocolId: protocol.id,
     isDemonstration: protocol.demonstration,
-    questions: triageQuestions(protocol),
+    // The age is worked out from the date of birth; it is asked only while that is not known.
+    questions: triageQuestions(protocol).filter(({ id }) => id !== 'age_years' || patient.birthDate === null),
     flags: protocol.redFlags.map(({ title, level, seeBy }) => ({ title, level, seeBy: seeBy ?? null })),
     conditions: protocol.conditions.map(({ id, title, plain, inPerson }) => ({
       id,

@@ -114,13 +114,19 @@ function Line({ line, timeZone, now }: { line: DeskLine; timeZone: string; now: 
   return (
     <RuledItem
       lead={
-        seeBy === null ? (
-          <span className={styles.quiet}>No see-by time yet</span>
+        line.step === 'call_now' ? (
+          <Mark state="late">Now</Mark>
+        ) : seeBy === null ? (
+          <span className={styles.quiet}>
+            Came <TimeText at={line.receivedAt} timeZone={timeZone} show="day" />
+          </span>
         ) : (
-          <Mark state={isLate ? 'late' : line.step === 'booked' ? 'done' : 'waiting'}>
-            <TimeText at={seeBy} timeZone={timeZone} show="day" />
-            <span className={styles.away}>{awayWords(Temporal.Instant.from(seeBy), now, timeZone)}</span>
-          </Mark>
+          <div className={styles.when}>
+            <Mark state={isLate ? 'late' : line.step === 'booked' ? 'done' : 'waiting'}>
+              <TimeText at={seeBy} timeZone={timeZone} show="day" />
+              <span className={styles.away}>{awayWords(Temporal.Instant.from(seeBy), now, timeZone)}</span>
+            </Mark>
+          </div>
         )
       }
       end={

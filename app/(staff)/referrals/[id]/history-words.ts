@@ -10,16 +10,23 @@ const SAID: Record<string, string> = {
   'referral.moved': 'joined the patient’s record with one that was there',
   'patient.edited': 'changed the patient’s details',
   'patient.completed': 'completed the patient’s details from the referral',
+  'link.opened': 'opened the personal link',
   'check.invited': 'invited the patient to the home check',
-  'check.details_saved': 'saved details of the home check',
+  'check.place_given': 'said where the patient will be',
+  'check.contact_given': 'said whom to call',
+  'check.times_given': 'said when they are free',
+  'check.consent_given': 'noted the consent to a video visit',
   'check.finished': 'finished the home check',
-  'check.opened': 'opened the personal link',
   'visit.held': 'held a start',
+  'visit.released': 'let a held start go',
   'visit.booked': 'booked a visit',
   'visit.moved': 'moved the visit',
   'visit.cancelled': 'cancelled the visit',
-  'hold.released': 'let a held start go',
-  'packet.revised': 'wrote the packet anew',
+  'visit.refitted': 'fitted the visit to what is known now',
+  'change.helper_lost': 'said that the helper cannot come',
+  'message.dropped': 'did not send a message that was no longer needed',
+  'message.failed': 'could not deliver a message',
+  'message.sent': 'sent a message',
   'task.opened': 'put a task on the desk',
 }
 
@@ -29,7 +36,7 @@ export function deedWords({ action, before, after }: Line): string {
     case 'referral.added':
       return `took the referral in (${{ typed: 'typed', csv: 'from a CSV file', fhir: 'from a FHIR file' }[String(after?.source)] ?? 'by hand'})${after?.differs ? '; it came with other details than the record has' : ''}`
     case 'referral.screened':
-      return `screened the referral: ${dispositionOf(after?.disposition)}`
+      return `changed what is known; screened again: ${dispositionOf(after?.disposition)}`
     case 'screening.overruled':
       return `decided otherwise than the engine: ${dispositionOf(after?.disposition)}, because ${String(after?.because ?? '')}`
     case 'check.answered':

@@ -17,6 +17,7 @@ import { NEXT_STEP_WORDS, type NextStep } from '#lib/domain/desk/next-step.ts'
 import { TASK_WORDS } from '#lib/domain/desk/task-words.ts'
 import { MISSING_WORDS } from '#lib/domain/intake/referral-draft.ts'
 import { type ReferralPage as Page, readReferral } from '#lib/usecases/read-referral.ts'
+import styles from '../referral.module.css'
 import { awayWords, birthDateWords, complaintWords, PRIORITY_WORDS } from '../words.ts'
 import { close, endTask } from './actions.ts'
 import { AnswersSection, AssessmentSection, HistorySection, MessagesSection, VisitsSection } from './parts.tsx'
@@ -56,13 +57,15 @@ export default async function ReferralPage({ params, searchParams }: PageProps<'
       <Opener kicker="Referral">
         <Sentence page={page} now={now} />
       </Opener>
-      {done !== null && (
-        <div role="status">
-          <Notice kind="note" heading={DONE[done]} />
-        </div>
-      )}
-      <EmergencyCall page={page} />
-      <NextDeed page={page} />
+      <div className={styles.lines}>
+        {done !== null && (
+          <div role="status">
+            <Notice kind="note" heading={DONE[done]} />
+          </div>
+        )}
+        <EmergencyCall page={page} />
+        <NextDeed page={page} />
+      </div>
       <Split
         beside={
           <>
@@ -85,20 +88,21 @@ export default async function ReferralPage({ params, searchParams }: PageProps<'
   )
 }
 
-/** Who, with what, by when, and what to do. */
+/** Who, with what, by when, and what to do. In an emergency the date months ahead is no news. */
 function Sentence({ page: { referral, patient, step, timeZone }, now }: { page: Page; now: Temporal.Instant }) {
   const { seeBy } = referral
+  const isDated = seeBy !== null && step !== 'closed' && step !== 'call_now'
   return (
     <>
-      {patient.givenName} {patient.familyName},{' '}
-      {complaintWords(referral.side, referral.condition ?? referral.conditionText)}
-      {seeBy !== null && referral.stage !== 'closed' && (
+      {patient.givenName} {patient.familyName}.{' '}
+      {complaintWords(referral.side, referral.condition ?? referral.conditionText)}.{' '}
+      {isDated && (
         <>
-          , to be seen by <TimeText at={seeBy} timeZone={timeZone} />{' '}
-          {step === 'booked' && !referral.isLate ? '' : `(${awayWords(Temporal.Instant.from(seeBy), now, timeZone)})`}
+          To be seen by <TimeText at={seeBy} timeZone={timeZone} />
+          {step === 'booked' && !referral.isLate ? '' : ` (${awayWords(Temporal.Instant.from(seeBy), now, timeZone)})`}.{' '}
         </>
       )}
-      . Next: {NEXT_STEP_WORDS[step].heading.toLowerCase()}.
+      {step === 'closed' ? 'Closed.' : `Next: ${NEXT_STEP_WORDS[step].heading.replace(/[?]$/, '').toLowerCase()}.`}
     </>
   )
 }

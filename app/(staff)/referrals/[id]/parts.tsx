@@ -7,6 +7,7 @@ import { TimeText } from '#app/_ui/time-text.tsx'
 import type { MessageKind } from '#lib/domain/messages/kinds.ts'
 import { AREAS } from '#lib/domain/protocol/schema.ts'
 import type { ReferralPage, Who } from '#lib/usecases/read-referral.ts'
+import styles from '../referral.module.css'
 import { AREA_WORDS, answerWords, DISPOSITION_WORDS, FLAG_LEVEL_WORDS } from '../words.ts'
 import { deedWords } from './history-words.ts'
 
@@ -174,7 +175,14 @@ export function HistorySection({ page: { history, timeZone } }: Props) {
     <Section heading="History">
       <RuledList label="History">
         {history.map((line) => (
-          <RuledItem key={line.id} lead={<TimeText at={line.at} timeZone={timeZone} isZoneSaid />}>
+          <RuledItem
+            key={line.id}
+            lead={
+              <span className={styles.when}>
+                <TimeText at={line.at} timeZone={timeZone} isZoneSaid />
+              </span>
+            }
+          >
             {whoWords(line.who)} {deedWords(line)}.
           </RuledItem>
         ))}

@@ -12,6 +12,7 @@ import { TextareaField } from '#app/_ui/textarea-field.tsx'
 import { PRIORITIES } from '#lib/domain/desk/stages.ts'
 import { SIDES } from '#lib/domain/protocol/schema.ts'
 import { PatientFields } from '../patient-fields.tsx'
+import styles from '../referral.module.css'
 import { PRIORITY_WORDS, SIDE_WORDS } from '../words.ts'
 import { addTyped } from './actions.ts'
 
@@ -25,52 +26,58 @@ export default async function NewReferralPage() {
       <Opener kicker="New referral">Type what the referral says. What it leaves out is asked for later.</Opener>
       <FormShell action={addTyped} title="New referral – Farstep" commandKey={ctx.newId('cmd')}>
         <Section heading="Who">
-          <PatientFields />
+          <div className={styles.fields}>
+            <PatientFields />
+          </div>
         </Section>
         <Section heading="Why">
-          <TextareaField name="reason" label="Reason, in the referrer’s words" />
-          <RadioGroup
-            name="side"
-            label="Side"
-            layout="in_line"
-            options={[
-              ...SIDES.map((side) => ({ value: side, label: SIDE_WORDS[side] })),
-              { value: '', label: 'Not told' },
-            ]}
-          />
-          <TextField name="conditionText" label="What the referrer suspects" optional="optional" width={20} />
-          <TextField
-            name="icd10"
-            label="ICD-10-CM codes"
-            optional="optional"
-            hint="With a space between two, like M76.821 M72.2."
-            width={20}
-            spellCheck={false}
-          />
-          <RadioGroup
-            name="priority"
-            label="Urgency on the referral"
-            layout="in_line"
-            value="routine"
-            options={PRIORITIES.map((priority) => ({ value: priority, label: PRIORITY_WORDS[priority] }))}
-          />
+          <div className={styles.fields}>
+            <TextareaField name="reason" label="Reason, in the referrer’s words" />
+            <RadioGroup
+              name="side"
+              label="Side"
+              layout="in_line"
+              options={[
+                ...SIDES.map((side) => ({ value: side, label: SIDE_WORDS[side] })),
+                { value: '', label: 'Not told' },
+              ]}
+            />
+            <TextField name="conditionText" label="What the referrer suspects" optional="optional" width={20} />
+            <TextField
+              name="icd10"
+              label="ICD-10-CM codes"
+              optional="optional"
+              hint="With a space between two, like M76.821 M72.2."
+              width={20}
+              spellCheck={false}
+            />
+            <RadioGroup
+              name="priority"
+              label="Urgency on the referral"
+              layout="in_line"
+              value="routine"
+              options={PRIORITIES.map((priority) => ({ value: priority, label: PRIORITY_WORDS[priority] }))}
+            />
+          </div>
         </Section>
         <Section heading="From whom">
-          <TextField name="referrerName" label="Who referred" optional="optional" width={20} />
-          <TextField name="referrerPhone" label="Their phone number" type="tel" optional="optional" width={20} />
-          <TextField
-            name="externalId"
-            label="Their number for this referral"
-            optional="optional"
-            hint="With it the same referral is recognised when it comes again."
-            width={20}
-            spellCheck={false}
-          />
-          <DateFields
-            name="receivedOn"
-            label="Day on which it reached the clinic"
-            value={ctx.now().toZonedDateTimeISO(clinic.timeZone).toPlainDate().toString()}
-          />
+          <div className={styles.fields}>
+            <TextField name="referrerName" label="Who referred" optional="optional" width={20} />
+            <TextField name="referrerPhone" label="Their phone number" type="tel" optional="optional" width={20} />
+            <TextField
+              name="externalId"
+              label="Their number for this referral"
+              optional="optional"
+              hint="With it the same referral is recognised when it comes again."
+              width={20}
+              spellCheck={false}
+            />
+            <DateFields
+              name="receivedOn"
+              label="Day on which it reached the clinic"
+              value={ctx.now().toZonedDateTimeISO(clinic.timeZone).toPlainDate().toString()}
+            />
+          </div>
         </Section>
         <Actions>
           <Button>Add this referral</Button>

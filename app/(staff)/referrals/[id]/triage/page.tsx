@@ -18,7 +18,8 @@ import { TimeText } from '#app/_ui/time-text.tsx'
 import { BackLink } from '#app/_ui/way-links.tsx'
 import { FLAG_LEVELS, SIDES } from '#lib/domain/protocol/schema.ts'
 import { readTriage, type TriagePage as Triage } from '#lib/usecases/read-triage.ts'
-import { birthDateWords, FLAG_LEVEL_WORDS, limitWords, PRIORITY_WORDS, SIDE_WORDS } from '../../words.ts'
+import styles from '../../referral.module.css'
+import { birthDateWords, limitWords, PRIORITY_WORDS, SIDE_WORDS } from '../../words.ts'
 import { saveTriaged } from './actions.ts'
 import { rawAnswer } from './raw-answer.ts'
 
@@ -169,83 +170,86 @@ function TriageForm({ triage }: { triage: Triage }) {
           Leave at “Not known” what the referral does not say; the patient is asked later. Not known never clears
           anything.
         </p>
-        {questions.map((fact) => {
-          const raw = rawAnswer(answers[fact.id])
-          const label = `${fact.label[0]?.toUpperCase()}${fact.label.slice(1)}`
-          return (
-            <div key={fact.id}>
-              <HiddenField name={`shown-${fact.id}`} value={raw} />
-              {fact.kind === 'yes_no' ? (
-                <RadioGroup
-                  name={`fact-${fact.id}`}
-                  label={label}
-                  layout="in_line"
-                  value={raw}
-                  options={[
-                    { value: 'yes', label: 'Yes' },
-                    { value: 'no', label: 'No' },
-                    { value: '', label: 'Not known' },
-                  ]}
-                />
-              ) : (
-                <TextField
-                  name={`fact-${fact.id}`}
-                  label={label}
-                  optional="if known"
-                  value={raw}
-                  width={4}
-                  inputMode="decimal"
-                  suffix={fact.unit}
-                />
-              )}
-            </div>
-          )
-        })}
+        <div className={styles.checklist}>
+          {questions.map((fact) => {
+            const raw = rawAnswer(answers[fact.id])
+            const label = `${fact.label[0]?.toUpperCase()}${fact.label.slice(1)}`
+            return (
+              <div key={fact.id}>
+                <HiddenField name={`shown-${fact.id}`} value={raw} />
+                {fact.kind === 'yes_no' ? (
+                  <RadioGroup
+                    name={`fact-${fact.id}`}
+                    label={label}
+                    layout="in_line"
+                    value={raw}
+                    options={[
+                      { value: 'yes', label: 'Yes' },
+                      { value: 'no', label: 'No' },
+                      { value: '', label: 'Not known' },
+                    ]}
+                  />
+                ) : (
+                  <TextField
+                    name={`fact-${fact.id}`}
+                    label={label}
+                    optional="if known"
+                    value={raw}
+                    width={4}
+                    inputMode="decimal"
+                    suffix={fact.unit}
+                  />
+                )}
+              </div>
+            )
+          })}
+        </div>
       </Section>
       <Section heading="What is suspected">
-        <RadioGroup
-          name="conditionId"
-          label="Suspected condition"
-          value={referral.conditionId ?? suggestion}
-          options={conditions.map(({ id, title, plain, inPersonWithin }) => ({
-            value: id,
-            label: title,
-            hint: inPersonWithin === null ? plain : `${plain} Seen in person within ${limitWords(inPersonWithin)}.`,
-          }))}
-        />
-        <RadioGroup
-          name="side"
-          label="Side"
-          layout="in_line"
-          value={referral.side ?? undefined}
-          options={SIDES.map((side) => ({ value: side, label: SIDE_WORDS[side] }))}
-        />
+        <div className={styles.fields}>
+          <RadioGroup
+            name="conditionId"
+            label="Suspected condition"
+            value={referral.conditionId ?? suggestion}
+            options={conditions.map(({ id, title, plain, inPersonWithin }) => ({
+              value: id,
+              label: title,
+              hint: inPersonWithin === null ? plain : `${plain}. Seen in person within ${limitWords(inPersonWithin)}.`,
+            }))}
+          />
+          <RadioGroup
+            name="side"
+            label="Side"
+            layout="in_line"
+            value={referral.side ?? undefined}
+            options={SIDES.map((side) => ({ value: side, label: SIDE_WORDS[side] }))}
+          />
+        </div>
       </Section>
       <Section heading="By when">
-        <RadioGroup
-          name="priority"
-          label="Urgency"
-          value={referral.priority}
-          options={limits.map(({ priority, at }) => ({
-            value: priority,
-            label: PRIORITY_WORDS[priority],
-            hint: (
-              <>
-                by <TimeText at={at} timeZone={timeZone} />
-              </>
-            ),
-          }))}
-        />
-        <p>
-          A red flag or the condition brings this time forward by itself ({FLAG_LEVEL_WORDS.same_day}, urgent). Nothing
-          pushes it back.
-        </p>
-        <DateFields
-          name="seeByOn"
-          label="Bring it forward to"
-          optional="optional"
-          hint="The day by which the patient should be seen."
-        />
+        <div className={styles.fields}>
+          <RadioGroup
+            name="priority"
+            label="Urgency"
+            value={referral.priority}
+            options={limits.map(({ priority, at }) => ({
+              value: priority,
+              label: PRIORITY_WORDS[priority],
+              hint: (
+                <>
+                  by <TimeText at={at} timeZone={timeZone} />
+                </>
+              ),
+            }))}
+          />
+          <p>A red flag or the condition brings this time forward by itself. Nothing pushes it back.</p>
+          <DateFields
+            name="seeByOn"
+            label="Bring it forward to"
+            optional="optional"
+            hint="The day by which the patient should be seen."
+          />
+        </div>
       </Section>
       <Actions>
         <Button>Save this triage</Button>

@@ -10,6 +10,7 @@ import { Section } from '#app/_ui/section.tsx'
 import { TimeText } from '#app/_ui/time-text.tsx'
 import { BackLink } from '#app/_ui/way-links.tsx'
 import { type ImportPage, readImport } from '#lib/usecases/read-import.ts'
+import styles from '../../referral.module.css'
 import { birthDateWords, count } from '../../words.ts'
 
 export const metadata: Metadata = { title: 'A file brought in' }
@@ -26,8 +27,10 @@ export default async function ImportResultPage({ params }: PageProps<'/referrals
       <Opener kicker={page.fileName}>
         <Sentence page={page} />
       </Opener>
-      <p>
-        Brought in <TimeText at={page.at} timeZone={page.timeZone} />.
+      <p className={styles.lines}>
+        <span>
+          Brought in <TimeText at={page.at} timeZone={page.timeZone} />.
+        </span>
       </p>
       {page.undecided.length > 0 && (
         <Section id="same-person" heading="Same person?">
