@@ -64,7 +64,6 @@ export const equipmentSchema = z.strictObject({
 export type Equipment = z.output<typeof equipmentSchema>
 
 export const POSITIONS = ['standing', 'seated', 'lying'] as const
-export type Position = (typeof POSITIONS)[number]
 
 export const setUpSchema = z.strictObject({
   id,
