@@ -35,6 +35,17 @@ export async function findNewestAssessment(db: Db, clinicId: string, referralId:
   return { id, at, disposition, screening: screening as Screening, plan: plan as ExamPlan | null, overruled }
 }
 
+/**
+ * When a new assessment is dated. Time of a referral's assessments only rises, because the newest is the one that counts:
+ * a command that waited for another's lock read its clock before it.
+ */
+export function datedAfter(before: Pick<Assessment, 'at'> | null, now: Temporal.Instant): Temporal.Instant {
+  if (before === null) return now
+  const next = before.at.add({ milliseconds: 1 })
+  return next.epochNanoseconds > now.epochNanoseconds ? next : now
+}
+
+/** The caller has locked the referral, read its newest assessment and dated this one after it. */
 export async function insertAssessment(tx: Db, clinicId: string, referralId: string, row: Assessment): Promise<void> {
   await tx.insert(assessments).values({
     clinicId,
@@ -57,6 +68,8 @@ export async function findReferralToScreen(tx: Db, clinicId: string, referralId:
       id: referrals.id,
       patientId: referrals.patientId,
       stage: referrals.stage,
+      priority: referrals.priority,
+      receivedAt: referrals.receivedAt,
       protocolId: referrals.protocolId,
       protocolVersion: referrals.protocolVersion,
       conditionId: referrals.conditionId,

@@ -4,6 +4,7 @@
  */
 import { z } from 'zod'
 import {
+  datedAfter,
   effectiveDisposition,
   findNewestAssessment,
   findReferralToScreen,
@@ -55,7 +56,7 @@ export async function overruleDisposition(
 
     const id = ctx.newId('asm')
     const overruled = to === newest.disposition ? null : { to, because, by: ctx.actor.id }
-    await insertAssessment(tx, clinicId, referralId, { ...newest, id, at: now, overruled })
+    await insertAssessment(tx, clinicId, referralId, { ...newest, id, at: datedAfter(newest, now), overruled })
     const stage = to === 'ask_again' ? 'triaged' : 'screened'
     await settleReferral(tx, clinicId, referralId, {
       stage: referral.stage === 'booked' ? 'booked' : stage,

@@ -11,6 +11,7 @@ import type { Db } from '#db/client.ts'
 import { asAnswers, listAnswers } from '#db/queries/answers.ts'
 import {
   type Assessment,
+  datedAfter,
   effectiveDisposition,
   findNewestAssessment,
   findReferralToScreen,
@@ -23,7 +24,7 @@ import { findPatient } from '#db/queries/patients.ts'
 import { getProtocol } from '#db/queries/protocols.ts'
 import { invariant } from '#lib/base/invariant.ts'
 import { Temporal } from '#lib/base/time.ts'
-import { dueBy } from '#lib/domain/calendar/due.ts'
+import { seeByLimits } from '#lib/domain/desk/see-by.ts'
 import type { Stage } from '#lib/domain/desk/stages.ts'
 import { messagesForHelp } from '#lib/domain/messages/schedule.ts'
 import { buildPlan } from '#lib/domain/plan/build-plan.ts'
@@ -53,7 +54,8 @@ export async function assessReferral(tx: Db, ctx: Ctx, referralId: string): Prom
 
   const clinic = await getClinic(tx, clinicId)
   const protocol = await getProtocol(tx, clinicId, protocolId, protocolVersion)
-  const answers = asAnswers(await listAnswers(tx, clinicId, referralId))
+  const rows = await listAnswers(tx, clinicId, referralId)
+  const answers = asAnswers(rows)
   const before = await findNewestAssessment(tx, clinicId, referralId)
 
   const facts = factsOf(answers, referral.birthDate, now.toZonedDateTimeISO(clinic.timeZone).toPlainDate())
@@ -62,7 +64,7 @@ export async function assessReferral(tx: Db, ctx: Ctx, referralId: string): Prom
   const plan = buildPlan({ protocol, screening, side, policy: policy.visit })
   const assessment: Assessment = {
     id: ctx.newId('asm'),
-    at: now,
+    at: datedAfter(before, now),
     disposition: screening.disposition,
     screening,
     plan: plan.steps.length > 0 ? plan : null,
@@ -72,10 +74,18 @@ export async function assessReferral(tx: Db, ctx: Ctx, referralId: string): Prom
 
   const raised = newlyRaised(before?.screening ?? null, screening)
   const isEmergency = raised.some((flag) => flag.level === 'emergency')
-  const limit = screening.seeBy === null ? null : dueBy(screening.seeBy, now, { ...policy, ...clinic })
+  const [limit] = seeByLimits({
+    priorityLimit: policy.seeBy[referral.priority],
+    receivedAt: referral.receivedAt,
+    protocol,
+    conditionId,
+    facts,
+    knownSince: new Map(rows.map(({ factId, answeredAt }) => [factId, answeredAt])),
+    clinic: { ...policy, ...clinic },
+  })
   await settleReferral(tx, clinicId, referralId, {
     stage: stageAfter(referral.stage, assessment),
-    seeBy: limit !== null && Temporal.Instant.compare(limit, seeBy) < 0 ? limit : seeBy,
+    seeBy: Temporal.Instant.compare(limit.at, seeBy) < 0 ? limit.at : seeBy,
     isStopped: referral.isStopped || isEmergency,
   })
   for (const { flagId, level } of raised) {
@@ -88,7 +98,7 @@ export async function assessReferral(tx: Db, ctx: Ctx, referralId: string): Prom
       kind,
       dedupeKey: `${kind}:${flagId}`,
       detail: { flagId },
-      dueAt: limit ?? now,
+      dueAt: level === 'emergency' ? now : limit.at,
     })
   }
   // The page has told the patient already, but a page is closed in a moment: the same advice follows in writing, whatever
