@@ -3,12 +3,17 @@ import type { ReactNode } from 'react'
 import { patientFrameWords } from '#app/_server/patient-frame-words.ts'
 import { clinicOfVisitor, currentPatient } from '#app/_server/patient-page.ts'
 import { PatientFrame } from '#app/_ui/patient-frame.tsx'
+import { closeMyPage } from './session-actions.ts'
 
 export default async function PatientLayout({ children }: { children: ReactNode }) {
   const clinic = await clinicOfVisitor()
-  const language = (await currentPatient())?.language ?? 'en'
+  const patient = await currentPatient()
   return (
-    <PatientFrame clinic={clinic} words={patientFrameWords(language, clinic)}>
+    <PatientFrame
+      clinic={clinic}
+      words={patientFrameWords(patient?.language ?? 'en', clinic)}
+      close={patient ? closeMyPage : undefined}
+    >
       {children}
     </PatientFrame>
   )

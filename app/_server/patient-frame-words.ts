@@ -7,6 +7,7 @@ export function patientFrameWords(language: Locale, clinic: ClinicContact | null
   const t = wordsFor(language)
   return {
     skip: t('common.skip'),
+    leave: t('common.leave'),
     questions: clinic ? t('common.questions', { clinic: clinic.name }) : t('common.callLetter'),
     emergency: clinic ? t('common.emergency', { number: clinic.emergencyNumber }) : '',
   }

@@ -7,6 +7,7 @@ import { cookies, headers } from 'next/headers'
 import { redirect } from 'next/navigation'
 import { cache } from 'react'
 import type { PatientActor } from '#lib/domain/access/actor.ts'
+import { closePatientSession } from '#lib/usecases/close-patient-session.ts'
 import type { Ctx } from '#lib/usecases/context.ts'
 import { type ClinicContact, readClinicContact } from '#lib/usecases/read-clinics.ts'
 import { PATIENT_ABSOLUTE_HOURS, type PatientSession, readPatientSession } from '#lib/usecases/read-patient-session.ts'
@@ -54,8 +55,10 @@ export async function rememberPatient({
   })
 }
 
-/** Forgets who was here, such as on a shared computer. */
+/** Ends this browser's session and forgets who was here, such as on a shared computer. */
 export async function forgetPatient(): Promise<void> {
   const jar = await cookies()
+  const [clinicId, token] = jar.get(cookieName('patient'))?.value.split(' ') ?? []
+  if (clinicId && token) await closePatientSession(clinicContext(clinicId), token)
   jar.set(cookieName('patient'), '', { ...cookieOptions(), maxAge: 0 })
 }

@@ -11,11 +11,13 @@ type Contact = { name: string; phone: string; emergencyNumber: string }
 type Props = {
   /** Null only where nobody can know which clinic a visitor came from. */
   clinic: Contact | null
-  words: { skip: string; questions: string; emergency: string }
+  words: { skip: string; leave: string; questions: string; emergency: string }
+  /** Closes the page on this device; only where somebody has one open. */
+  close?: (() => Promise<void>) | undefined
   children: ReactNode
 }
 
-export function PatientFrame({ clinic, words, children }: Props) {
+export function PatientFrame({ clinic, words, close, children }: Props) {
   return (
     <div className={styles.frame}>
       <SkipLink>{words.skip}</SkipLink>
@@ -35,6 +37,13 @@ export function PatientFrame({ clinic, words, children }: Props) {
           <p>
             <PhoneLink number={clinic.emergencyNumber}>{words.emergency}</PhoneLink>
           </p>
+        )}
+        {close && (
+          <form action={close}>
+            <button type="submit" className={styles.leave}>
+              {words.leave}
+            </button>
+          </form>
         )}
       </footer>
     </div>

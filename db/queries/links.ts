@@ -98,3 +98,10 @@ export async function touchPatientSession(db: Db, clinicId: string, id: string, 
     .set({ lastSeenAt: at })
     .where(and(eq(patientSessions.clinicId, clinicId), eq(patientSessions.id, id)))
 }
+
+export async function endPatientSession(tx: Db, clinicId: string, id: string, at: Temporal.Instant): Promise<void> {
+  await tx
+    .update(patientSessions)
+    .set({ endedAt: at })
+    .where(and(eq(patientSessions.clinicId, clinicId), eq(patientSessions.id, id), isNull(patientSessions.endedAt)))
+}

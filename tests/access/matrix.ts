@@ -82,6 +82,7 @@ export const ACTIONS: Record<string, Who> = {
   'app/(staff)/visits/[id]/actions.ts noteHelperLost': CARE,
   'app/(staff)/visits/[id]/actions.ts settleTask': CARE,
 
+  'app/(patient)/session-actions.ts closeMyPage': 'everybody',
   // Opened by the date of birth that it asks for.
   'app/(patient)/go/[clinic]/[token]/actions.ts openMyPage': 'everybody',
   'app/(patient)/my/check/[step]/actions.ts saveAnswer': 'patient',
