@@ -3,14 +3,14 @@
  * folder of its own, seeded, on a free port. Once at a desk and once on a phone.
  */
 import { execFileSync } from 'node:child_process'
-import { existsSync, mkdtempSync } from 'node:fs'
+import { existsSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { defineConfig, devices } from '@playwright/test'
 
 // This file is read by every worker too: the first reading settles the port and the folder for all.
 process.env.E2E_PORT ??= freePort()
-process.env.E2E_DATA_DIR ??= mkdtempSync(join(tmpdir(), 'farstep-e2e-'))
+process.env.E2E_DATA_DIR ??= join(tmpdir(), `farstep-e2e-${process.env.E2E_PORT}`)
 const { E2E_PORT: port, E2E_DATA_DIR: dataDir } = process.env
 const baseURL = `http://localhost:${port}`
 
@@ -41,11 +41,13 @@ export default defineConfig({
     launchOptions: { args: flags, ...(existsSync(chromium) && { executablePath: chromium }) },
   },
   projects: [
-    { name: 'desktop', use: { ...devices['Desktop Chrome'], viewport: { width: 1280, height: 800 } } },
+    // What a patient does is tried once, on a phone; what staff do, once, at a desk.
     {
-      name: 'phone',
-      use: { ...devices['Pixel 7'], viewport: { width: 360, height: 740 } },
+      name: 'desktop',
+      grepInvert: /@phone/,
+      use: { ...devices['Desktop Chrome'], viewport: { width: 1280, height: 800 } },
     },
+    { name: 'phone', grep: /@phone/, use: { ...devices['Pixel 7'], viewport: { width: 360, height: 740 } } },
   ],
   webServer: {
     command: 'npm run --silent demo',
@@ -53,7 +55,8 @@ export default defineConfig({
     url: `${baseURL}/sign-in`,
     env: { PORT: port, DATA_DIR: dataDir, BASE_URL: baseURL, DATABASE_URL: '', SMTP_URL: '' },
     stdout: 'pipe',
-    timeout: 180_000,
+    // A cold build and the seeding, on two busy cores.
+    timeout: 300_000,
     gracefulShutdown: { signal: 'SIGTERM', timeout: 10_000 },
   },
 })
