@@ -10,7 +10,10 @@ export function safeError(error: unknown): SafeError {
   const cause = (error.cause ?? error) as Record<string, unknown>
   const code = text(cause.code) ?? text((error as unknown as Record<string, unknown>).code)
   const constraint = text(cause.constraint) ?? text(cause.constraint_name)
-  const at = error.stack?.split('\n').find((line) => /^\s+at /.test(line))?.trim()
+  const at = error.stack
+    ?.split('\n')
+    .find((line) => /^\s+at /.test(line))
+    ?.trim()
   return {
     name: error.name,
     ...(code !== undefined && { code }),
