@@ -220,7 +220,7 @@ async function book(
   // Odd ones in the afternoon where there are any, so that the day is filled from both ends.
   const parts = wish.nth % 2 === 1 ? (['afternoon', null] as const) : ([null] as const)
   for (const dayPart of parts) {
-    const search = { referralId, mode: null, clinicianId: null, dayPart, released: [], limit: 200 }
+    const search = { referralId, mode: null, clinicianId: null, dayPart, released: [], days: 25, perDay: 24 }
     const all = must(await findStarts(ctx, search)).days.flatMap(({ starts }) => starts)
     const onDay = all.filter(({ startsAt }) => isOnDay(startsAt))
     const choice = onDay[Math.floor((wish.nth * onDay.length) / 12)] ?? (dayPart === null ? all[0] : undefined)

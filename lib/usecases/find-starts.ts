@@ -26,7 +26,9 @@ export const findStartsInput = z.object({
   clinicianId: z.string().nullable(),
   dayPart: z.enum(DAY_PARTS).nullable(),
   released: z.array(z.enum(RELAXATIONS)),
-  limit: z.number().int().min(1).max(200).default(40),
+  /** How many days, and how many starts of each, to choose from. */
+  days: z.number().int().min(1).max(60),
+  perDay: z.number().int().min(1).max(60),
 })
 export type FindStartsInput = z.output<typeof findStartsInput>
 
@@ -95,8 +97,8 @@ export async function findStarts(ctx: Ctx, input: FindStartsInput): Promise<Resu
     dayPart: input.dayPart,
     released: input.released.filter((kind) => mayRelease(kind, ctx.actor.kind)),
     before: null,
-    limit: input.limit,
-    perDay: PER_DAY,
+    limit: input.days * READ_PER_DAY,
+    perDay: READ_PER_DAY,
   }
   const { supply, ...found } = await searchStarts(ctx.db, bookingCase, wishes, clinic, now)
   if (isBreach(bookingCase, wishes, found, clinic, now)) await openBreachTask(ctx, bookingCase, found.relaxation)
@@ -113,7 +115,9 @@ export async function findStarts(ctx: Ctx, input: FindStartsInput): Promise<Resu
       mode === 'video' && bookingCase.assessment?.plan
         ? bookingCase.assessment.plan.visitMin
         : clinic.policy.visit.inPersonMin,
-    days: byDay(found.starts, zones.timeZone),
+    days: byDay(found.starts, zones.timeZone)
+      .slice(0, input.days)
+      .map((day) => ({ ...day, starts: spread(day.starts, input.perDay) })),
     relaxation: found.relaxation,
     earlyLook: inPersonAt && (await findEarlyLook(ctx, bookingCase, inPersonAt, clinic, now)),
     clinicians: supply.clinicians.map(({ id, name }) => ({ id, name })),
@@ -123,8 +127,15 @@ export async function findStarts(ctx: Ctx, input: FindStartsInput): Promise<Resu
   })
 }
 
-/** So many of one day that a list spreads over days, and yet leaves a choice of times. */
-const PER_DAY = 8
+/** A day's starts are read up to here, and then thinned: five starts ten minutes apart are hardly a choice. */
+const READ_PER_DAY = 60
+
+/** So many of a day's starts, from its first to its last. */
+function spread(starts: readonly OfferedStart[], count: number): OfferedStart[] {
+  if (starts.length <= count || count < 2) return starts.slice(0, count)
+  const last = starts.length - 1
+  return Array.from({ length: count }, (_, n) => starts[Math.round((n * last) / (count - 1))] as OfferedStart)
+}
 
 async function findEarlyLook(
   ctx: Ctx,

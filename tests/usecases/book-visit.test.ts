@@ -167,7 +167,7 @@ test('booking in time ends the task that said there was no start in time', async
     await addReferral(db, { id: `ref_1${n}` })
     await bookVisit(ctx, book(`ref_1${n}`, { start: askingInPerson(`2026-03-05T${at}:00Z`) }))
   }
-  const search = { referralId: 'ref_3', mode: null, clinicianId: null, dayPart: null, released: [], limit: 40 }
+  const search = { referralId: 'ref_3', mode: null, clinicianId: null, dayPart: null, released: [], days: 6, perDay: 6 }
   await findStarts(ctx, search)
   const open = () => db.select({ kind: tasks.kind }).from(tasks).where(isNull(tasks.doneAt))
   expect(await open()).toEqual([{ kind: 'see_by_breach' }])

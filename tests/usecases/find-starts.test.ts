@@ -32,7 +32,8 @@ const plain = (referralId: string): FindStartsInput => ({
   clinicianId: null,
   dayPart: null,
   released: [],
-  limit: 40,
+  days: 6,
+  perDay: 6,
 })
 
 async function search(
@@ -51,17 +52,15 @@ test('a video visit is looked for with the minutes of its exam plan, by a clinic
   await addReferral(db, { id: 'ref_1' })
   const found = await search('ref_1')
   expect(found).toMatchObject({ mode: 'video', minutes: 45, timeZone: 'America/New_York' })
-  // Tuesday 09:00 New York, and the last quarter hour from which 45 minutes still fit before noon.
+  // From Tuesday 09:00 New York to the last quarter hour from which 45 minutes still fit before noon: six of ten.
   expect(found.days[0]?.date).toBe('2026-03-03')
   expect(found.days[0]?.starts.map((start) => start.startsAt.slice(11, 16))).toEqual([
     '14:00',
-    '14:15',
     '14:30',
-    '14:45',
     '15:00',
     '15:15',
-    '15:30',
     '15:45',
+    '16:15',
   ])
   expect(new Set(found.days.flatMap((day) => day.starts.map((start) => start.clinicianName)))).toEqual(
     new Set(['Alex Ames']),
@@ -74,7 +73,7 @@ test('days are the days of the patient, wherever the clinic is', async () => {
   // 14:00Z on the 3rd is 03:00 on the 4th in Auckland (UTC+13 until 5 April 2026).
   expect(found.days[0]).toMatchObject({
     date: '2026-03-04',
-    starts: [{ startsAt: '2026-03-03T14:00:00Z' }, {}, {}, {}, {}, {}, {}, {}],
+    starts: [{ startsAt: '2026-03-03T14:00:00Z' }, {}, {}, {}, {}, {}],
   })
 })
 

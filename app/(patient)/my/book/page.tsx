@@ -15,9 +15,10 @@ import type { NothingToOffer } from '#lib/domain/booking/offer.ts'
 import type { Locale } from '#lib/domain/protocol/schema.ts'
 import { findStarts, type ShownClaim, type StartsFound } from '#lib/usecases/find-starts.ts'
 import type { OfferedStart } from '#lib/usecases/steps/search-starts.ts'
-import { dateWords, instantWords, zoneWords } from '#lib/words/time-words.ts'
+import { clockWords, dateWords, instantWords, zoneWords } from '#lib/words/time-words.ts'
 import { type Words, wordsFor } from '#lib/words/words.ts'
 import { bookKept, cancelMine, keepTime, letGo, moveMine } from './actions.ts'
+import styles from './book.module.css'
 
 export const metadata: Metadata = { title: null }
 
@@ -42,7 +43,8 @@ export default async function MyBookPage({ searchParams }: PageProps<'/my/book'>
     clinicianId: null,
     dayPart: null,
     released: [...released],
-    limit: 24,
+    days: 6,
+    perDay: 4,
   })
   const said: Said = { t, language }
   const newKey = () => ctx.newId('cmd')
@@ -79,7 +81,7 @@ export default async function MyBookPage({ searchParams }: PageProps<'/my/book'>
 
 function NotNow({ code, number, said: { t } }: { code: NothingToOffer; number: string; said: Said }) {
   return (
-    <>
+    <div className={styles.stack}>
       <title>{t(`booking.not.${code}.heading`)}</title>
       <BackLink href="/my">{t('common.back')}</BackLink>
       <h1>{t(`booking.not.${code}.heading`)}</h1>
@@ -91,7 +93,7 @@ function NotNow({ code, number, said: { t } }: { code: NothingToOffer; number: s
           </ButtonLink>
         </Actions>
       )}
-    </>
+    </div>
   )
 }
 
@@ -109,18 +111,18 @@ function Pick({ found, booked, released, isCancelled, said: { t, language }, com
   const title = booked ? t('booking.pick.move') : t(`booking.pick.${found.mode}`)
   const first = found.days[0]?.starts[0]
   const head = (
-    <>
+    <div className={styles.stack}>
       <BackLink href={booked ? '/my/book' : '/my'}>{t('common.back')}</BackLink>
       {isCancelled && (
         <Notice kind="note" heading={t('booking.booked.cancelled')}>
           <p>{t('booking.booked.cancelledBody')}</p>
         </Notice>
       )}
-    </>
+    </div>
   )
   if (!first) {
     return (
-      <>
+      <div className={styles.stack}>
         {head}
         <title>{t('booking.none.heading')}</title>
         <h1>{t('booking.none.heading')}</h1>
@@ -132,12 +134,12 @@ function Pick({ found, booked, released, isCancelled, said: { t, language }, com
             </ButtonLink>
           </Actions>
         )}
-      </>
+      </div>
     )
   }
   const zone = zoneWords(Temporal.Instant.from(first.startsAt), timeZone, language)
   return (
-    <>
+    <div className={styles.stack}>
       {head}
       <h1>{title}</h1>
       <p>
@@ -181,7 +183,7 @@ function Pick({ found, booked, released, isCancelled, said: { t, language }, com
         </Actions>
       </FormShell>
       <p>{t('booking.pick.more')}</p>
-    </>
+    </div>
   )
 }
 
@@ -201,16 +203,14 @@ function Held({ held, found, said: { t, language }, commandKey }: HeldProps) {
   const { timeZone } = found
   const kept = { visitId: held.visitId, start: startValue(held.start), timeZone }
   return (
-    <>
+    <div className={styles.stack}>
       <BackLink href="/my">{t('common.back')}</BackLink>
       <h1>{t('booking.held.heading')}</h1>
       <Where claim={held} timeZone={timeZone} clinicTimeZone={found.clinicTimeZone} said={{ t, language }} />
       <p id="start">
         {held.isExpired || held.expiresAt === null
           ? t('booking.held.expired', { minutes: found.holdMin })
-          : t.rich('booking.held.until', {
-              clock: () => <TimeText at={held.expiresAt ?? ''} timeZone={timeZone} show="clock" locale={language} />,
-            })}
+          : t('booking.held.until', { clock: clockOf(held.expiresAt, timeZone, language) })}
       </p>
       <FormShell
         action={bookKept.bind(null, kept)}
@@ -227,8 +227,14 @@ function Held({ held, found, said: { t, language }, commandKey }: HeldProps) {
           <Button look="plain">{t('booking.held.other')}</Button>
         </Actions>
       </form>
-    </>
+    </div>
   )
+}
+
+/** "9:10 AM Eastern Time" */
+function clockOf(at: string, timeZone: string, language: Locale): string {
+  const instant = Temporal.Instant.from(at)
+  return `${clockWords(instant, timeZone, language)} ${zoneWords(instant, timeZone, language)}`
 }
 
 type BookedProps = {
@@ -252,7 +258,7 @@ function Booked({ visit, beside, state, said: { t, language } }: BookedProps) {
   const isOpen = Temporal.Instant.compare(now, cutOff) <= 0
   const heading = t('booking.booked.heading', { when: instantWords(startsAt, timeZone, language) })
   return (
-    <>
+    <div className={styles.stack}>
       <title>{t('booking.booked.title')}</title>
       <BackLink href="/my">{t('common.back')}</BackLink>
       {done === 'booked' && (
@@ -281,17 +287,17 @@ function Booked({ visit, beside, state, said: { t, language } }: BookedProps) {
         </ButtonLink>
       </Actions>
       {isOpen ? (
-        <>
+        <div className={styles.stack}>
           <p>{t('booking.booked.until', { when: instantWords(cutOff, timeZone, language) })}</p>
           <Actions>
             {canMove && <ButtonLink href="/my/book?show=move">{t('booking.booked.move')}</ButtonLink>}
             <ButtonLink href="/my/book?show=cancel">{t('booking.booked.cancel')}</ButtonLink>
           </Actions>
-        </>
+        </div>
       ) : (
         <p>{t('booking.booked.tooLate')}</p>
       )}
-    </>
+    </div>
   )
 }
 
@@ -300,7 +306,7 @@ type CancelProps = { visit: ShownClaim; timeZone: string; said: Said; commandKey
 function Cancel({ visit, timeZone, said: { t, language }, commandKey }: CancelProps) {
   const { visitId, version } = visit
   return (
-    <>
+    <div className={styles.stack}>
       <BackLink href="/my/book">{t('common.back')}</BackLink>
       <h1>{t('booking.cancel.title')}</h1>
       <p id="start">{instantWords(Temporal.Instant.from(visit.startsAt), timeZone, language)}</p>
@@ -316,7 +322,7 @@ function Cancel({ visit, timeZone, said: { t, language }, commandKey }: CancelPr
           <ButtonLink href="/my/book">{t('booking.cancel.keep')}</ButtonLink>
         </Actions>
       </FormShell>
-    </>
+    </div>
   )
 }
 

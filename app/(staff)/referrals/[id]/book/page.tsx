@@ -24,6 +24,7 @@ import { findStarts, type ShownClaim, type StartsFound } from '#lib/usecases/fin
 import type { OfferedDay, OfferedStart } from '#lib/usecases/steps/search-starts.ts'
 import { dateWords } from '#lib/words/time-words.ts'
 import { type Asked, bookHeld, cancelBooked, letGo, moveBooked, takeStart } from './actions.ts'
+import styles from './book.module.css'
 import { becauseField, MODE_WORDS, NOTHING_WORDS, RELAXATION_WORDS, whyWords } from './words.ts'
 
 export const metadata: Metadata = { title: 'Find a start' }
@@ -48,7 +49,8 @@ export default async function BookPage({ params, searchParams }: PageProps<'/ref
     clinicianId: asked.clinician,
     dayPart: asked.part,
     released,
-    limit: 40,
+    days: 5,
+    perDay: 6,
   })
   const mayBook = may(ctx.actor, 'visit.book')
   const { clinicId } = ctx.actor
@@ -88,6 +90,7 @@ export default async function BookPage({ params, searchParams }: PageProps<'/ref
   const booked = found.claims.filter((claim) => claim.status === 'booked')
   const held = found.claims.find((claim) => claim.status === 'held')
   const main = booked.find((claim) => claim.mode === 'in_person') ?? booked[0]
+  const days = found.days.map((day) => dayChoice(day, found, main)).filter((day) => day.options.length > 0)
   return (
     <>
       <BackLink href={`/referrals/${referralId}`}>Referral</BackLink>
@@ -115,76 +118,81 @@ export default async function BookPage({ params, searchParams }: PageProps<'/ref
       >
         {held && mayBook && (
           <Section id="held" heading={held.isExpired ? 'The hold has run out' : 'Held'}>
-            <ClaimLine claim={held} timeZone={timeZone} clinicTimeZone={clinicTimeZone} />
-            <p>
-              {held.isExpired || held.expiresAt === null ? (
-                'It is free to anybody now. Nobody has taken it so far.'
-              ) : (
-                <>
-                  Nobody else can take it until <TimeText at={held.expiresAt} timeZone={clinicTimeZone} show="clock" />.
-                </>
-              )}
-            </p>
-            <FormShell
-              action={bookHeld.bind(null, bound, held.visitId, startValue(held.start))}
-              commandKey={ctx.newId('cmd')}
-            >
-              <Actions>
-                <Button>Book this start</Button>
-              </Actions>
-            </FormShell>
-            <form action={letGo.bind(null, referralId, held.visitId)}>
-              <Actions>
-                <Button look="plain">Let it go</Button>
-              </Actions>
-            </form>
+            <div className={styles.stack}>
+              <ClaimLine claim={held} timeZone={timeZone} clinicTimeZone={clinicTimeZone} />
+              <p>
+                {held.isExpired || held.expiresAt === null ? (
+                  'It is free to anybody now. Nobody has taken it so far.'
+                ) : (
+                  <>
+                    Nobody else can take it until{' '}
+                    <TimeText at={held.expiresAt} timeZone={clinicTimeZone} show="clock" />.
+                  </>
+                )}
+              </p>
+              <FormShell
+                action={bookHeld.bind(null, bound, held.visitId, startValue(held.start))}
+                commandKey={ctx.newId('cmd')}
+              >
+                <Actions>
+                  <Button>Book this start</Button>
+                </Actions>
+              </FormShell>
+              <form action={letGo.bind(null, referralId, held.visitId)}>
+                <Actions>
+                  <Button look="plain">Let it go</Button>
+                </Actions>
+              </form>
+            </div>
           </Section>
         )}
         <Section heading={main ? `Other starts ${MODE_WORDS[found.mode]}` : `Starts ${MODE_WORDS[found.mode]}`}>
-          <p>
-            Days and times are the patient's: <ZoneSaid found={found} />
-          </p>
-          {found.days.length === 0 ? (
-            <NoStart found={found} asked={asked} released={released} />
-          ) : mayBook ? (
-            <FormShell
-              action={
-                main
-                  ? moveBooked.bind(null, bound, { visitId: main.visitId, version: main.version })
-                  : takeStart.bind(null, bound)
-              }
-              commandKey={ctx.newId('cmd')}
-            >
-              <DayChoices name="start" days={found.days.map((day) => dayChoice(day, found))} />
-              {main ? (
-                <Actions>
-                  <Button>Move the visit to this start</Button>
-                </Actions>
-              ) : (
-                <Actions>
-                  <Button name="deed" value="book">
-                    Book this start
-                  </Button>
-                  <Button look="plain" name="deed" value="hold">
-                    Hold it for {found.holdMin} minutes
-                  </Button>
-                </Actions>
-              )}
-            </FormShell>
-          ) : (
-            found.days.map((day) => (
-              <div key={day.date}>
-                <h3>{dayLabel(day)}</h3>
-                <ul>
-                  {dayChoice(day, found).options.map((option) => (
-                    <li key={option.value}>
-                      {option.label} {option.hint}
-                    </li>
-                  ))}
-                </ul>
-              </div>
-            ))
-          )}
+          <div className={styles.stack}>
+            <p>
+              Days and times are the patient's: <ZoneSaid found={found} />
+            </p>
+            {days.length === 0 ? (
+              <NoStart found={found} asked={asked} released={released} />
+            ) : mayBook ? (
+              <FormShell
+                action={
+                  main
+                    ? moveBooked.bind(null, bound, { visitId: main.visitId, version: main.version })
+                    : takeStart.bind(null, bound)
+                }
+                commandKey={ctx.newId('cmd')}
+              >
+                <DayChoices name="start" days={days} />
+                {main ? (
+                  <Actions>
+                    <Button>Move the visit to this start</Button>
+                  </Actions>
+                ) : (
+                  <Actions>
+                    <Button name="deed" value="book">
+                      Book this start
+                    </Button>
+                    <Button look="plain" name="deed" value="hold">
+                      Hold it for {found.holdMin} minutes
+                    </Button>
+                  </Actions>
+                )}
+              </FormShell>
+            ) : (
+              days.map((day) => (
+                <div key={day.date}>
+                  <h3>{day.label}</h3>
+                  <ul>
+                    {day.options.map((option) => (
+                      <li key={option.value}>
+                        {option.label} {option.hint}
+                      </li>
+                    ))}
+                  </ul>
+                </div>
+              ))
+            )}
+          </div>
         </Section>
         {found.earlyLook && (
           <EarlyLook
@@ -250,12 +258,14 @@ function ZoneSaid({ found }: { found: StartsFound }) {
   )
 }
 
-function dayLabel(day: OfferedDay): string {
-  return dateWords(Temporal.PlainDate.from(day.date))
-}
-
-function dayChoice(day: OfferedDay, found: StartsFound) {
-  return { date: day.date, label: dayLabel(day), options: day.starts.map((start) => startChoice(start, found)) }
+/** The starts of one day; where the visit stands already is no other start. */
+function dayChoice(day: OfferedDay, found: StartsFound, booked: ShownClaim | undefined) {
+  const others = day.starts.filter((start) => !booked || startValue(start) !== startValue(booked.start))
+  return {
+    date: day.date,
+    label: dateWords(Temporal.PlainDate.from(day.date)),
+    options: others.map((start) => startChoice(start, found)),
+  }
 }
 
 function startChoice(start: OfferedStart, { timeZone, clinicTimeZone }: StartsFound): ChoiceOption {
@@ -279,7 +289,7 @@ type Query = z.output<typeof query>
 function Filters({ found, asked, released }: { found: StartsFound; asked: Query; released: RelaxationKind[] }) {
   return (
     <Section heading="Narrow the search">
-      <form method="get">
+      <form method="get" className={styles.filters}>
         {found.modes.length > 1 && (
           <SelectField
             name="mode"
@@ -379,32 +389,34 @@ function EarlyLook({ found, look, asked, mayBook, commandKey }: EarlyLookProps) 
   ]
   return (
     <Section heading="An early look by video">
-      <p>
-        A clinician may look by video before the visit at the clinic. It never replaces or delays that visit, and it
-        clears nothing.
-      </p>
-      {look.starts.length === 0 ? (
-        <p>No video start is sooner than the visit at the clinic.</p>
-      ) : mayBook ? (
-        <FormShell action={takeStart.bind(null, { ...asked, field: 'look' })} commandKey={commandKey}>
-          <DayChoices name="look" days={days} />
-          <Actions>
-            <Button look="plain" name="deed" value="book">
-              Book this early look
-            </Button>
-          </Actions>
-        </FormShell>
-      ) : (
+      <div className={styles.stack}>
         <p>
-          The soonest would be{' '}
-          <TimeText
-            at={look.starts[0]?.startsAt ?? look.before}
-            timeZone={found.timeZone}
-            alsoIn={found.clinicTimeZone}
-          />
-          . Book the visit at the clinic first.
+          A clinician may look by video before the visit at the clinic. It never replaces or delays that visit, and it
+          clears nothing.
         </p>
-      )}
+        {look.starts.length === 0 ? (
+          <p>No video start is sooner than the visit at the clinic.</p>
+        ) : mayBook ? (
+          <FormShell action={takeStart.bind(null, { ...asked, field: 'look' })} commandKey={commandKey}>
+            <DayChoices name="look" days={days} />
+            <Actions>
+              <Button look="plain" name="deed" value="book">
+                Book this early look
+              </Button>
+            </Actions>
+          </FormShell>
+        ) : (
+          <p>
+            The soonest would be{' '}
+            <TimeText
+              at={look.starts[0]?.startsAt ?? look.before}
+              timeZone={found.timeZone}
+              alsoIn={found.clinicTimeZone}
+            />
+            . Book the visit at the clinic first.
+          </p>
+        )}
+      </div>
     </Section>
   )
 }
@@ -441,18 +453,20 @@ function BookedClaim({ claim, asked, clinicTimeZone, commandKey, isBeside, mayCa
   const { visitId, version } = claim
   return (
     <Section heading={isBeside ? 'Booked: the early look' : 'Booked'}>
-      <ClaimLine claim={claim} timeZone={asked.timeZone} clinicTimeZone={clinicTimeZone} />
-      <Actions>
-        <ButtonLink href={`/visits/${visitId}`}>Open the visit</ButtonLink>
-      </Actions>
-      {mayCancel && (
-        <FormShell action={cancelBooked.bind(null, asked, { visitId, version })} commandKey={commandKey}>
-          <TextareaField name={becauseField(visitId)} label="Why it is cancelled" hint="Kept on file." rows={2} />
-          <Actions>
-            <Button look="grave">Cancel this visit</Button>
-          </Actions>
-        </FormShell>
-      )}
+      <div className={styles.stack}>
+        <ClaimLine claim={claim} timeZone={asked.timeZone} clinicTimeZone={clinicTimeZone} />
+        <Actions>
+          <ButtonLink href={`/visits/${visitId}`}>Open the visit</ButtonLink>
+        </Actions>
+        {mayCancel && (
+          <FormShell action={cancelBooked.bind(null, asked, { visitId, version })} commandKey={commandKey}>
+            <TextareaField name={becauseField(visitId)} label="Why it is cancelled" hint="Kept on file." rows={2} />
+            <Actions>
+              <Button look="grave">Cancel this visit</Button>
+            </Actions>
+          </FormShell>
+        )}
+      </div>
     </Section>
   )
 }

@@ -159,5 +159,5 @@ function nextWords(next: readonly OfferedStart[], timeZone: string): string {
     const at = Temporal.Instant.from(startsAt)
     return `${dayWords(at, timeZone)} ${clockWords(at, timeZone)}`
   })
-  return `Next best: ${best.join('; ')}. They are in the list below.`
+  return `Next best: ${best.join('; ')}. Choose again.`
 }
