@@ -75,7 +75,9 @@ export async function saveHomeDetails(
 
 /** What one page of details stands at, in one string, for a form to carry along. */
 export function detailsShown(details: HomeCheckChange | null, step: DetailStep): string {
-  return JSON.stringify(FIELDS[step].map((field) => details?.[field] ?? null))
+  const empty: unknown[] = []
+  // No row yet and a row whose times nobody has touched look the same to whoever opened the form.
+  return JSON.stringify(FIELDS[step].map((field) => details?.[field] ?? (field.endsWith('Windows') ? empty : null)))
 }
 
 /** The same string for what a form sends: equal = this page was left as it was. */
