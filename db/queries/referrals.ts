@@ -154,7 +154,8 @@ export async function listDesk(
       ),
     )
     // 'booked' before a hold that a move has opened beside it.
-    .orderBy(desc(sql`${visits.status} = 'booked'`))
+    // In person before an early look: the look never stands for the visit.
+    .orderBy(desc(sql`${visits.status} = 'booked'`), desc(visits.mode))
     .limit(1)
     .as('live')
   const open = db
