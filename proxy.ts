@@ -35,14 +35,14 @@ const MAIL_IN_TRAY = /^\/tray\/[^/]+\/mail$/
 
 /**
  * A mail out of the tray, shown in a frame of its page. Mail carries its styles in its tags, and that is all it may do: it
- * runs nothing, loads nothing, posts nothing, and its links leave the frame only when somebody follows them.
+ * runs nothing, loads nothing, posts nothing, and its links open a page beside it when somebody follows them.
  */
 const MAIL_POLICY = [
   "default-src 'none'",
   "style-src 'unsafe-inline'",
   "form-action 'none'",
   "frame-ancestors 'self'",
-  'sandbox allow-top-navigation-by-user-activation',
+  'sandbox allow-popups allow-popups-to-escape-sandbox',
 ].join('; ')
 
 /** ASVS 5.0 3.4.3 and 3.4.6. The development server alone evaluates code and writes styles into the page. */

@@ -1,5 +1,5 @@
 /** The packet inside a mail: the same sections, in the same words, as on its page. */
-import { Heading, Section, Text } from '@react-email/components'
+import { Heading, Link, Section, Text } from '@react-email/components'
 import type { Packet, PacketChange } from '#lib/domain/packet/packet.ts'
 import type { Locale } from '#lib/domain/protocol/schema.ts'
 import { describePacket, type PacketPart } from '#lib/words/packet-text.ts'
@@ -28,11 +28,20 @@ export function PacketDetails({ packet, changes, locale }: Props) {
 
 function keyOf(part: PacketPart): string {
   if ('text' in part) return part.text
+  if ('address' in part) return part.address
   return 'list' in part ? part.list.join() : part.heading
 }
 
 function Part({ part, youWord, helperWord }: { part: PacketPart; youWord: string; helperWord: string }) {
   if ('text' in part) return <Text style={look.text}>{part.text}</Text>
+  if ('address' in part)
+    return (
+      <Text style={look.text}>
+        <Link href={part.address} style={look.link} className="accent">
+          {part.address}
+        </Link>
+      </Text>
+    )
   if ('list' in part)
     return (
       <ul style={look.list}>

@@ -69,20 +69,23 @@ function templateFor(props: TemplateProps): ReactElement {
 }
 
 function inviteFor(letter: Letter, say: Words, { from, to }: { from: string; to: string }): CalendarInvite | null {
-  const { kind, visit, clinic, givenName } = letter
+  const { kind, visit, givenName } = letter
   const method = INVITES[kind]
   if (method === undefined || visit === null) return null
   const words = {
-    summary: say(`mail.invite.${visit.mode}`, { clinic: clinic.name }),
+    summary: say(`mail.invite.${visit.mode}`),
     location: visit.place === null ? say('mail.invite.byVideo') : `${visit.place.name}, ${visit.place.address}`,
   }
   return calendarInvite(method, visit, words, {
-    organizer: { name: clinic.name, email: addressIn(from) },
+    // Not the clinic's name: it may say which part of the body it treats, and calendars are seen by others.
+    organizer: senderIn(from),
     attendee: { name: givenName, email: to },
   })
 }
 
-/** "Farstep <visits@example.org>" or the bare address. */
-function addressIn(from: string): string {
-  return from.match(/<([^<>]+)>\s*$/)?.[1] ?? from.trim()
+/** "Farstep <visits@example.org>", or the bare address. */
+function senderIn(from: string): { name: string; email: string } {
+  const [, name, address] = from.match(/^\s*"?([^"<]*?)"?\s*<([^<>]+)>\s*$/) ?? []
+  const email = address ?? from.trim()
+  return { name: name || email, email }
 }

@@ -16,6 +16,7 @@ export type PacketSection = {
 }
 export type PacketPart =
   | { text: string }
+  | { address: string }
   | { list: string[] }
   | {
       heading: string
@@ -59,11 +60,11 @@ export function describePacket(
     text(say('packet.when.clinician', { clinician: visit.clinicianName })),
     ...(visit.hasInterpreter ? [text(say('packet.when.interpreter'))] : []),
   ]
-  const join = [
-    clinic.joinAddress === null
-      ? say('packet.join.called', { clinic: clinic.name })
-      : say('packet.join.address', { address: clinic.joinAddress }),
-    say('packet.join.late', { phone: clinic.phone }),
+  const join: PacketPart[] = [
+    ...(clinic.joinAddress === null
+      ? [text(say('packet.join.called', { clinic: clinic.name }))]
+      : [text(say('packet.join.address')), { address: clinic.joinAddress }]),
+    text(say('packet.join.late', { phone: clinic.phone })),
   ]
   const fetch = packet.fetch.map(({ title, instead }) =>
     instead.length === 0
@@ -121,7 +122,7 @@ export function describePacket(
     sections: [
       ...section('changes', list(changes.map((change) => sayChange(change, locale)))),
       ...section('when', when),
-      ...section('join', join.map(text)),
+      ...section('join', join),
       ...section('fetch', list([say('packet.fetch.phone'), ...fetch])),
       ...section('helper', helper.map(text)),
       ...section(

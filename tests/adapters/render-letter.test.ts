@@ -104,6 +104,7 @@ describe.each(MESSAGE_KINDS)('the mail %s', (kind) => {
     const expected = { packet: 'REQUEST', in_person_booked: 'REQUEST', moved: 'REQUEST', cancelled: 'CANCEL' }
     expect(invite?.method).toBe(expected[kind as keyof typeof expected])
     expect(invite?.content ?? '').not.toMatch(CLINICAL)
+    expect(invite?.content ?? '').not.toContain(clinic.name)
   })
 })
 

@@ -41,7 +41,7 @@ test('a mail out of the tray may bring its styles, and may run, load and post no
     "default-src 'none'",
     "form-action 'none'",
     "frame-ancestors 'self'",
-    'sandbox allow-top-navigation-by-user-activation',
+    'sandbox allow-popups allow-popups-to-escape-sandbox',
     "style-src 'unsafe-inline'",
   ])
   // The page around it, and whatever else is called so, keep the policy of every page.

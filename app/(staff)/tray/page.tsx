@@ -78,7 +78,8 @@ function Sentence({ tray: { counts } }: { tray: Tray }) {
     <>
       {all === 1 ? 'One message' : `${all} messages`}: <Figure href="/tray?show=sent">{counts.sent} sent</Figure>,{' '}
       <Figure href="/tray?show=queued">{counts.queued} to come</Figure>,{' '}
-      <Figure href="/tray?show=failed">{counts.failed} not delivered</Figure>.
+      <Figure href="/tray?show=failed">{counts.failed} not delivered</Figure>,{' '}
+      <Figure href="/tray?show=dropped">{counts.dropped} no longer needed</Figure>.
     </>
   )
 }

@@ -59,11 +59,19 @@ export default async function PacketPage() {
 
 function keyOf(part: PacketPart): string {
   if ('text' in part) return part.text
+  if ('address' in part) return part.address
   return 'list' in part ? part.list.join() : part.heading
 }
 
 function Part({ part, youWord, helperWord }: { part: PacketPart; youWord: string; helperWord: string }) {
   if ('text' in part) return <p>{part.text}</p>
+  if ('address' in part) {
+    return (
+      <p>
+        <a href={part.address}>{part.address}</a>
+      </p>
+    )
+  }
   if ('list' in part) {
     return (
       <ul>

@@ -95,7 +95,7 @@ function Opened({ mail, id }: { mail: TrayMail; id: string }) {
           className={styles.mail}
           title={`The mail: ${mail.subject}`}
           src={`/tray/${id}/mail`}
-          sandbox="allow-top-navigation-by-user-activation"
+          sandbox="allow-popups allow-popups-to-escape-sandbox"
         />
         <p>
           Its links work. They open the patient’s pages in this browser, beside your own sign-in. The date of birth that

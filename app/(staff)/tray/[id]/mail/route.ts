@@ -12,7 +12,5 @@ export async function GET(request: Request, { params }: RouteContext<'/tray/[id]
   const { id } = await params
   const result = await readTrayMail(asked.ctx, mailTray(), { messageId: id })
   if (!result.ok || result.value.mail === null) return new Response('Not found', { status: 404 })
-  // Links leave the frame: they lead to pages, not into a mail.
-  const html = result.value.mail.html.replace(/<head>/i, '<head><base target="_top">')
-  return new Response(html, { headers: { 'content-type': 'text/html; charset=utf-8' } })
+  return new Response(result.value.mail.html, { headers: { 'content-type': 'text/html; charset=utf-8' } })
 }
