@@ -26,8 +26,9 @@ import { inviteHomeCheck } from '#lib/usecases/invite-home-check.ts'
 import { readHomeCheck } from '#lib/usecases/read-home-check.ts'
 import { saveHomeDetails } from '#lib/usecases/save-home-details.ts'
 import { saveTriage } from '#lib/usecases/save-triage.ts'
+import { setUpClinic } from '#lib/usecases/set-up-clinic.ts'
 import { DEMO_CASES, type DemoCase } from './demo-cases.ts'
-import { CLINIC_ZONE, DEMO_CLINIC, writeDemoClinic } from './demo-clinic.ts'
+import { CLINIC_ZONE, DEMO_CLINIC, demoClinic } from './demo-clinic.ts'
 import { DEMO_SIGN_INS } from './sign-ins.ts'
 
 const coordinator: StaffActor = {
@@ -44,7 +45,10 @@ const ZONES = { OR: 'America/Los_Angeles', ID: 'America/Boise' } as const
 export async function seedDemo(database: Database, now: Temporal.Instant): Promise<void> {
   const queue = await openQueue(database, { works: false })
   try {
-    await database.db.transaction((tx) => writeDemoClinic(tx, secrets, now))
+    const longAgo = () => now.subtract({ hours: 24 * 200 })
+    must(
+      await setUpClinic({ db: database.db, now: longAgo, newId, secrets }, { document: demoClinic(now), isDemo: true }),
+    )
     for (const [index, demo] of DEMO_CASES.entries()) await walk(database, queue, demo, index, now)
   } finally {
     await queue.close()
