@@ -6,7 +6,7 @@
  * the facts behind them.
  */
 import { invariant } from '#lib/base/invariant.ts'
-import type { Need } from './need.ts'
+import { type Need, partsOf } from './need.ts'
 import type { DerivedFact, Equipment } from './schema.ts'
 
 /** A need over asked facts alone. */
@@ -16,6 +16,7 @@ export type PlainNeed =
   | { all: PlainNeed[] }
   | { any: PlainNeed[] }
   | { not: PlainNeed }
+  | { atLeastPoints: number; of: { points: number; when: PlainNeed }[] }
 
 /** The parts of a protocol that needs refer to. */
 export type Terms = { readonly derived: readonly DerivedFact[]; readonly equipment: readonly Equipment[] }
@@ -56,6 +57,10 @@ function work(need: Need, table: Table, depth: number): PlainNeed {
   if ('all' in need) return { all: need.all.map((part) => plainOf(part, table, depth)) }
   if ('any' in need) return { any: need.any.map((part) => plainOf(part, table, depth)) }
   if ('not' in need) return { not: plainOf(need.not, table, depth) }
+  if ('of' in need) {
+    const of = need.of.map(({ points, when }) => ({ points, when: plainOf(when, table, depth) }))
+    return { atLeastPoints: need.atLeastPoints, of }
+  }
   if ('atLeast' in need) return { fact: need.fact, atLeast: need.atLeast }
   const derived = table.derived.get(need.fact)
   if (derived === undefined) return { fact: need.fact, is: need.is }
@@ -66,7 +71,6 @@ function work(need: Need, table: Table, depth: number): PlainNeed {
 /** Every asked fact that a need reads. */
 export function factsRead(need: PlainNeed, into: Set<string> = new Set()): Set<string> {
   if ('fact' in need) into.add(need.fact)
-  else if ('not' in need) factsRead(need.not, into)
-  else for (const part of 'all' in need ? need.all : need.any) factsRead(part, into)
+  else for (const part of partsOf(need)) factsRead(part, into)
   return into
 }

@@ -8,7 +8,7 @@
 import { err, ok, type Result } from '#lib/base/result.ts'
 import { cubes, unanswered } from '../screening/evaluate.ts'
 import { expand, type PlainNeed } from './expand.ts'
-import type { Need } from './need.ts'
+import { type Need, partsOf } from './need.ts'
 import { type Fact, IMPORTANCES, type Protocol, protocolSchema } from './schema.ts'
 import { setUpOf } from './set-up-of.ts'
 
@@ -64,7 +64,13 @@ function faultsOf(protocol: Protocol): ProtocolFault[] {
     if ('all' in need) for (const [index, part] of need.all.entries()) walk(part, `${path}.all.${index}`)
     else if ('any' in need) for (const [index, part] of need.any.entries()) walk(part, `${path}.any.${index}`)
     else if ('not' in need) walk(need.not, `${path}.not`)
-    else if ('equipment' in need) {
+    else if ('of' in need) {
+      for (const [index, { when }] of need.of.entries()) walk(when, `${path}.of.${index}.when`)
+      const most = need.of.reduce((sum, { points }) => sum + Math.max(points, 0), 0)
+      const least = need.of.reduce((sum, { points }) => sum + Math.min(points, 0), 0)
+      if (need.atLeastPoints > most) fault(`${path}.atLeastPoints`, `its items give ${most} points at the most`)
+      if (need.atLeastPoints <= least) fault(`${path}.atLeastPoints`, `is always reached: the least is ${least}`)
+    } else if ('equipment' in need) {
       usedEquipment.add(need.equipment)
       if (!equipmentIds.has(need.equipment)) fault(path, `no equipment "${need.equipment}"`)
     } else {
@@ -248,15 +254,13 @@ function meaningFaults(protocol: Protocol, fault: (path: string, message: string
 
 function mentions(need: PlainNeed, fact: string): boolean {
   if ('fact' in need) return need.fact === fact
-  if ('not' in need) return mentions(need.not, fact)
-  return ('all' in need ? need.all : need.any).some((part) => mentions(part, fact))
+  return partsOf(need).some((part) => mentions(part, fact))
 }
 
 function directFacts(need: Need): string[] {
   if ('fact' in need) return [need.fact]
   if ('equipment' in need) return []
-  if ('not' in need) return directFacts(need.not)
-  return ('all' in need ? need.all : need.any).flatMap(directFacts)
+  return partsOf(need).flatMap(directFacts)
 }
 
 function ids(list: readonly { id: string }[]): Set<string> {

@@ -35,6 +35,7 @@ export function truthOf(need: PlainNeed, facts: Facts): Truth {
     return typeof value === 'number' ? (value >= need.atLeast ? 'yes' : 'no') : 'not_known'
   }
   if ('not' in need) return negate(truthOf(need.not, facts))
+  if ('of' in need) return truthOfPoints(need, facts)
   const settles = 'all' in need ? 'no' : 'yes'
   let result: Truth = settles === 'no' ? 'yes' : 'no'
   for (const part of 'all' in need ? need.all : need.any) {
@@ -43,6 +44,19 @@ export function truthOf(need: PlainNeed, facts: Facts): Truth {
     if (truth === 'not_known') result = 'not_known'
   }
   return result
+}
+
+/** Reached when the fewest points that are still possible reach it, missed when even the most do not. */
+function truthOfPoints({ atLeastPoints, of }: Points, facts: Facts): Truth {
+  let least = 0
+  let most = 0
+  for (const { points, when } of of) {
+    const truth = truthOf(when, facts)
+    if (truth === 'yes' || (truth === 'not_known' && points < 0)) least += points
+    if (truth === 'yes' || (truth === 'not_known' && points > 0)) most += points
+  }
+  if (least >= atLeastPoints) return 'yes'
+  return most < atLeastPoints ? 'no' : 'not_known'
 }
 
 /** Strong Kleene "not". */
@@ -55,6 +69,7 @@ export type Literal = { is: boolean } | { from: number; below: number }
 /** Facts with what each must be, together enough to settle a need. */
 export type Cube = ReadonlyMap<string, Literal>
 type Atom = Extract<PlainNeed, { fact: string }>
+type Points = Extract<PlainNeed, { of: unknown }>
 /** The cubes that make one atom what is wanted. */
 type AtomCubes = (atom: Atom, wanted: boolean) => Cube[]
 
@@ -84,15 +99,53 @@ function literal(atom: Atom, wanted: boolean): Literal {
 export function cubes(need: PlainNeed, wanted: boolean, atomCubes: AtomCubes): Cube[] {
   if ('fact' in need) return atomCubes(need, wanted)
   if ('not' in need) return cubes(need.not, !wanted, atomCubes)
+  if ('of' in need) return cubesOfPoints(need, wanted, atomCubes)
   const parts = 'all' in need ? need.all : need.any
   if ('all' in need !== wanted) return absorb(parts.flatMap((part) => cubes(part, wanted, atomCubes)))
   let product: Cube[] = [FREE]
   for (const part of parts) {
-    const next = cubes(part, wanted, atomCubes)
-    product = absorb(product.flatMap((left) => next.flatMap((right) => meet(left, right) ?? [])))
+    product = both(product, cubes(part, wanted, atomCubes))
     if (product.length === 0) return []
   }
   return product
+}
+
+const HALF_A_POINT = 0.5
+
+/**
+ * What surely reaches a score, or surely misses it. Every item pulls one way when it holds and the other when it does
+ * not; what is missing is taken at its worst. So this asks for every smallest set of items whose pull is enough.
+ */
+function cubesOfPoints({ atLeastPoints, of }: Points, wanted: boolean, atomCubes: AtomCubes): Cube[] {
+  const worst = of.reduce((sum, { points }) => sum + (points > 0 === wanted ? 0 : points), 0)
+  const missing = wanted ? atLeastPoints - worst : worst - atLeastPoints + HALF_A_POINT
+  const items = of
+    .map(({ points, when }) => ({ pull: Math.abs(points), holds: cubes(when, points > 0 === wanted, atomCubes) }))
+    .filter(({ holds }) => holds.length > 0)
+    // The strongest first: then the last of a set that is just enough is its weakest, and no item of it is idle.
+    .sort((a, b) => b.pull - a.pull)
+  const found: Cube[] = []
+  const grow = (from: number, left: number, product: Cube[]) => {
+    if (left <= 0) {
+      found.push(...product)
+      return
+    }
+    let rest = items.slice(from).reduce((sum, { pull }) => sum + pull, 0)
+    for (const [index, { pull, holds }] of items.entries()) {
+      if (index < from) continue
+      if (rest < left) return
+      const next = both(product, holds)
+      if (next.length > 0) grow(index + 1, left - pull, next)
+      rest -= pull
+    }
+  }
+  grow(0, missing, [FREE])
+  return absorb(found)
+}
+
+/** Every pair of cubes at once. */
+function both(lefts: readonly Cube[], rights: readonly Cube[]): Cube[] {
+  return absorb(lefts.flatMap((left) => rights.flatMap((right) => meet(left, right) ?? [])))
 }
 
 /** Both cubes at once, or null when they contradict each other. */

@@ -84,5 +84,6 @@ function waitsForYes(need: PlainNeed, factId: string, wanted = true): boolean {
   if ('all' in need) return need.all.some((part) => waitsForYes(part, factId, wanted))
   if ('any' in need) return need.any.some((part) => waitsForYes(part, factId, wanted))
   if ('not' in need) return waitsForYes(need.not, factId, !wanted)
+  if ('of' in need) return need.of.some(({ points, when }) => waitsForYes(when, factId, points > 0 === wanted))
   return 'is' in need && need.fact === factId && need.is === wanted
 }

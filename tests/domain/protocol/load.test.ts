@@ -72,6 +72,24 @@ describe('a protocol document', () => {
 describe('faults of meaning, each with its path', () => {
   test.each<[string, (protocol: Protocol) => void, string, RegExp]>([
     [
+      'a score that its items can never reach',
+      (p) => (at(p.derived, 0).when = { atLeastPoints: 3, of: [{ points: 2, when: { fact: 'fell', is: true } }] }),
+      'derived.0.when.atLeastPoints',
+      /give 2 points at the most/,
+    ],
+    [
+      'a score that is always reached',
+      (p) => (at(p.derived, 0).when = { atLeastPoints: -1, of: [{ points: -1, when: { fact: 'fell', is: true } }] }),
+      'derived.0.when.atLeastPoints',
+      /always reached/,
+    ],
+    [
+      'an unknown fact within a score',
+      (p) => (at(p.derived, 0).when = { atLeastPoints: 1, of: [{ points: 1, when: { fact: 'ghost', is: true } }] }),
+      'derived.0.when.of.0.when',
+      /no fact "ghost"/,
+    ],
+    [
       'a need of an unknown fact',
       (p) => (station(p, 'walk').station.safety = { fact: 'ghost', is: true }),
       'stations.0.safety',

@@ -60,6 +60,38 @@ describe('strong Kleene logic', () => {
   })
 })
 
+describe('points', () => {
+  const oneEach = (needs: readonly Need[]) => needs.map((when) => ({ points: 1, when }))
+
+  test('all of them is "all", and one of them is "any"', () => {
+    fc.assert(
+      fc.property(fc.array(anyNeed, { minLength: 1, maxLength: 3 }), anyFacts, (needs, facts) => {
+        const of = oneEach(needs)
+        expect(evaluate({ atLeastPoints: of.length, of }, facts, NO_TERMS)).toEqual(
+          evaluate({ all: needs }, facts, NO_TERMS),
+        )
+        expect(evaluate({ atLeastPoints: 1, of }, facts, NO_TERMS)).toEqual(evaluate({ any: needs }, facts, NO_TERMS))
+      }),
+    )
+  })
+
+  test('that an item takes away are points that its opposite gives', () => {
+    fc.assert(
+      fc.property(anyNeed, anyNeed, anyFacts, (left, right, facts) => {
+        const taken = {
+          atLeastPoints: 0,
+          of: [
+            { points: 1, when: left },
+            { points: -1, when: right },
+          ],
+        }
+        const given = { atLeastPoints: 1, of: oneEach([left, { not: right }]) }
+        expect(evaluate(taken, facts, NO_TERMS)).toEqual(evaluate(given, facts, NO_TERMS))
+      }),
+    )
+  })
+})
+
 describe('reasons', () => {
   test('for yes and no they are exactly the minimal sets of answered facts that force it', () => {
     fc.assert(

@@ -39,6 +39,13 @@ export const anyNeed: fc.Arbitrary<Need> = fc.letrec<{ need: Need }>((tie) => ({
     fc.record({ all: fc.array(tie('need'), { maxLength: 3 }) }),
     fc.record({ any: fc.array(tie('need'), { minLength: 1, maxLength: 3 }) }),
     fc.record({ not: tie('need') }),
+    fc.record({
+      atLeastPoints: fc.constantFrom(-1, 1, 1.5, 2, 4),
+      of: fc.array(fc.record({ points: fc.constantFrom(-2, -1, 0.5, 1, 1, 2), when: tie('need') }), {
+        minLength: 1,
+        maxLength: 4,
+      }),
+    }),
   ),
 })).need
 
