@@ -1,6 +1,6 @@
 import fc from 'fast-check'
 import { describe, expect, test } from 'vitest'
-import { parseAnswer, unitsFor } from '#lib/domain/home/parse-answer.ts'
+import { asTyped, parseAnswer, rangeIn, unitsFor } from '#lib/domain/home/parse-answer.ts'
 import type { Fact } from '#lib/domain/protocol/schema.ts'
 
 const words = { en: 'x', es: 'x' }
@@ -65,5 +65,35 @@ describe('an answer as it was typed', () => {
   test('the unit people here use comes first', () => {
     expect(unitsFor(lane)).toEqual(['ft', 'm'])
     expect(unitsFor(seat)).toEqual(['in', 'cm'])
+  })
+
+  // Worked by hand from 1 ft = 0.3048 m and 1 in = 2.54 cm: kept as 3.65 m and 50 cm.
+  test.each([
+    ['12', 'ft', lane],
+    ['20', 'in', seat],
+  ] as const)('%s %s is shown again as it was typed', (raw, unit, fact) => {
+    const parsed = parseAnswer(fact, raw, unit)
+    expect(parsed.ok && asTyped(fact, parsed.value)).toEqual({ raw, unit })
+  })
+
+  test('opening and saving a page never changes an answer', () => {
+    const lengths = fc.integer({ min: 0, max: 3000 }).map((cm) => cm / 100)
+    fc.assert(
+      fc.property(fc.oneof(lengths, fc.constant('not_sure' as const)), (answer) => {
+        const { raw, unit } = asTyped(lane, answer)
+        expect(parseAnswer(lane, raw, unit)).toEqual({ ok: true, value: answer })
+      }),
+    )
+    for (const answer of [true, false, 'not_sure'] as const) {
+      expect(parseAnswer(yesNo, asTyped(yesNo, answer).raw)).toEqual({ ok: true, value: answer })
+    }
+    expect(asTyped(yesNo, undefined)).toEqual({ raw: '', unit: undefined })
+  })
+
+  test('the limits that are named are accepted themselves, in either unit', () => {
+    const fault = { code: 'out_of_range', min: 15, max: 110, unit: 'cm' } as const
+    expect(rangeIn(fault, 'cm')).toEqual({ min: 15, max: 110 })
+    // 15 / 2.54 = 5.9055… and 110 / 2.54 = 43.307…
+    expect(rangeIn(fault, 'in')).toEqual({ min: 6, max: 43.3 })
   })
 })

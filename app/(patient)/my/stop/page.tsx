@@ -20,18 +20,17 @@ export default async function StopPage() {
   const { raised, isHelpNeeded } = check.value
   const [flag] = raised
   if (!flag && !isHelpNeeded) redirect('/my')
-  const callClinic = (
-    <p>
-      <PhoneLink number={clinic.phone}>{t('home.stop.callClinic', { phone: clinic.phone })}</PhoneLink>
-    </p>
-  )
+  const clinicNumber = <PhoneLink number={clinic.phone}>{t('home.stop.callClinic', { phone: clinic.phone })}</PhoneLink>
 
   if (isHelpNeeded) {
     return (
       <div className={styles.stack}>
         <title>{t('home.stop.title')}</title>
-        <Notice kind="emergency" heading={t('home.stop.emergencyHeading')} level={1}>
-          <p>{flag?.level === 'emergency' ? flag.advice[language] : t('home.stop.emergencyBody')}</p>
+        <h1>{t('home.stop.emergencyHeading')}</h1>
+        <Notice
+          kind="emergency"
+          heading={flag?.level === 'emergency' ? flag.advice[language] : t('home.stop.emergencyBody')}
+        >
           <p className={styles.call}>
             <PhoneLink number={clinic.emergencyNumber}>
               {t('home.stop.emergencyCall', { number: clinic.emergencyNumber })}
@@ -40,23 +39,20 @@ export default async function StopPage() {
         </Notice>
         <p>{t('home.stop.told')}</p>
         <p>{t('home.stop.mistake')}</p>
-        {callClinic}
+        <p>{clinicNumber}</p>
       </div>
     )
   }
   return (
     <div className={styles.stack}>
       <title>{t('home.stop.title')}</title>
-      <Notice
-        kind="urgent"
-        heading={t(flag?.level === 'in_person' ? 'home.stop.clinicHeading' : 'home.stop.urgentHeading')}
-        level={1}
-      >
-        <p>{flag?.advice[language]}</p>
-        {callClinic}
+      <h1>{t(flag?.level === 'in_person' ? 'home.stop.clinicHeading' : 'home.stop.urgentHeading')}</h1>
+      <Notice kind="urgent" heading={flag?.advice[language] ?? t('home.stop.urgentHeading')}>
+        <p>{clinicNumber}</p>
       </Notice>
       <p>{t('home.stop.told')}</p>
-      <p>{t('home.stop.worse', { number: clinic.emergencyNumber })}</p>
+      {/* The same-day advice says it already. */}
+      {flag?.level !== 'same_day' && <p>{t('home.stop.worse', { number: clinic.emergencyNumber })}</p>}
       <p>{t('home.stop.whyGoOn')}</p>
       <ButtonLink href="/my/check">{t('home.stop.goOn')}</ButtonLink>
     </div>

@@ -1,7 +1,9 @@
 import type { Metadata } from 'next'
 import Link from 'next/link'
 import { redirect } from 'next/navigation'
-import { ButtonLink } from '#app/_ui/button.tsx'
+import { currentPatientOrLink } from '#app/_server/patient-page.ts'
+import { Actions, ButtonLink } from '#app/_ui/button.tsx'
+import { PhoneLink } from '#app/_ui/patient-frame.tsx'
 import { Section } from '#app/_ui/section.tsx'
 import { explain } from '#lib/domain/screening/explain.ts'
 import type { Screening } from '#lib/domain/screening/screening.ts'
@@ -17,6 +19,7 @@ const OPENERS_SHOWN = 3
 /** The answers are in: what can be done by video, what would help, and what happens next. Can be opened again. */
 export default async function DonePage() {
   const open = await openCheck()
+  const { clinic } = await currentPatientOrLink()
   const { view, ctx, referralId, t } = open
   const { screening, disposition } = view
   if (!view.isFinished || !screening || !disposition) redirect('/my/check')
@@ -33,15 +36,26 @@ export default async function DonePage() {
       <Helps {...open} screening={screening} />
       <div className={styles.part}>
         <Section heading={t('home.done.next')}>
-          <p>{t(my.value.canBook ? 'home.done.nextBook' : 'home.done.nextWait')}</p>
+          {disposition === 'urgent_in_person' ? (
+            <>
+              <p>{t('home.done.nextUrgent')}</p>
+              <p>
+                <PhoneLink number={clinic.phone}>{t('home.stop.callClinic', { phone: clinic.phone })}</PhoneLink>
+              </p>
+            </>
+          ) : (
+            <p>{t(my.value.canBook ? 'home.done.nextBook' : 'home.done.nextWait')}</p>
+          )}
         </Section>
-        {my.value.canBook ? (
-          <ButtonLink href="/my/book" look="deed">
-            {t('home.done.book')}
-          </ButtonLink>
-        ) : (
-          <ButtonLink href="/my">{t('home.done.toPage')}</ButtonLink>
-        )}
+        <Actions>
+          {my.value.canBook ? (
+            <ButtonLink href="/my/book" look={disposition === 'urgent_in_person' ? 'plain' : 'deed'}>
+              {t('home.done.book')}
+            </ButtonLink>
+          ) : (
+            <ButtonLink href="/my">{t('home.done.toPage')}</ButtonLink>
+          )}
+        </Actions>
       </div>
     </div>
   )
@@ -124,6 +138,7 @@ function ToKnow({ view, locale, screening, t }: Props) {
 function Helps({ view, locale, screening, t }: Props) {
   const openers = screening.openers.slice(0, OPENERS_SHOWN)
   if (openers.length === 0 || view.disposition !== screening.disposition) return null
+  const isByVideo = view.disposition === 'video_with_gaps'
   const say = (id: string) => view.protocol.facts.find((fact) => fact.id === id)?.change?.say[locale]
   return (
     <div className={styles.part}>
@@ -132,7 +147,7 @@ function Helps({ view, locale, screening, t }: Props) {
         <ul>
           {openers.map(({ facts, opens }) => (
             <li key={facts.join()}>
-              {facts.map(say).join(' ')} {t('home.done.helpsVideo', { n: opens.length })}
+              {facts.map(say).join(' ')} {t('home.done.helpsVideo', { n: isByVideo ? opens.length : 0 })}
             </li>
           ))}
         </ul>
