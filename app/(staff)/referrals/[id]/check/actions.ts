@@ -32,7 +32,7 @@ export async function saveCheck(referralId: string, previous: FormState, form: F
   const answered = await saveAnswers(ctx, check.value, values)
   const errors = [...answered.errors, ...(await saveDetails(ctx, check.value, form, values))]
   // A sign that can't wait stands at the top of the page, and is read before anything else is put right.
-  if (answered.mustStop) redirect(page)
+  if (answered.mustStop) redirect(`${page}#say`)
   if (errors.length > 0) {
     // What did get saved is from now on what this form was opened with.
     refresh()

@@ -69,7 +69,10 @@ export default async function StaffCheckPage({ params, searchParams }: PageProps
           </Notice>
         </div>
       )}
-      <Raised view={view} />
+      {/* Saving an answer that raises a sign leads here, however far down the form it stands. */}
+      <div id="say">
+        <Raised view={view} />
+      </div>
       <Split
         beside={
           <>
