@@ -21,7 +21,7 @@ import { Temporal } from '#lib/base/time.ts'
 import { may } from '#lib/domain/access/policy.ts'
 import { type SeeByLimit, seeByLimits } from '#lib/domain/desk/see-by.ts'
 import { PRIORITIES } from '#lib/domain/desk/stages.ts'
-import { triageQuestions } from '#lib/domain/desk/triage-questions.ts'
+import { rawAnswer, triageQuestions } from '#lib/domain/desk/triage-questions.ts'
 import { type AnswerFault, parseAnswer } from '#lib/domain/home/parse-answer.ts'
 import { type Missing, missingFrom } from '#lib/domain/intake/referral-draft.ts'
 import { messagesForHelp } from '#lib/domain/messages/schedule.ts'
@@ -95,7 +95,7 @@ export async function saveTriage(ctx: Ctx, input: SaveTriageInput): Promise<Resu
 
     const stood = asAnswers(await listAnswers(tx, clinicId, referralId))
     const isOverwritten = Object.keys(read.value).some(
-      (factId) => rawOf(stood[factId]) !== input.checklist[factId]?.shown,
+      (factId) => rawAnswer(stood[factId]) !== input.checklist[factId]?.shown,
     )
     if (referral.version !== input.version || isOverwritten) {
       const theirs = valuesOf(referral, stood, protocol, clinic)
@@ -201,12 +201,6 @@ function readChecklist(
     else faults.push({ factId: fact.id, fault: parsed.error })
   }
   return faults.length > 0 ? err(faults) : ok(answers)
-}
-
-/** An answer as the form sends it; "not sure" and never asked look the same there. */
-function rawOf(answer: Answer | undefined): string {
-  if (answer === undefined || answer === 'not_sure') return ''
-  return typeof answer === 'boolean' ? (answer ? 'yes' : 'no') : String(answer)
 }
 
 function valuesOf(referral: Referral, stood: Answers, protocol: Protocol, clinic: Clinic): Partial<TriageValues> {

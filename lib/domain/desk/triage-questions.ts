@@ -4,6 +4,7 @@
  * order is the protocol's; nothing is left out, because a list that hides a
  * question has answered it.
  */
+import type { Answer } from '../protocol/need.ts'
 import type { Condition, Fact, Protocol } from '../protocol/schema.ts'
 
 /** The checklist of one protocol. */
@@ -23,4 +24,10 @@ export function conditionsCoded(
     const code = icd10.find((one) => [...left, ...right, ...both, ...unspecified].includes(one))
     return code === undefined ? [] : [{ condition, code }]
   })
+}
+
+/** An answer as the checklist sends it. "Not sure" and never asked look the same: not known. */
+export function rawAnswer(answer: Answer | null | undefined): string {
+  if (answer === undefined || answer === null || answer === 'not_sure') return ''
+  return typeof answer === 'boolean' ? (answer ? 'yes' : 'no') : String(answer)
 }

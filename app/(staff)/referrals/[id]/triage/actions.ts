@@ -5,11 +5,11 @@ import { staffContext } from '#app/_server/staff-page.ts'
 import { type FormError, type FormState, refuse } from '#app/_ui/form-state.ts'
 import { readDate } from '#app/_ui/read-date.ts'
 import { Temporal } from '#lib/base/time.ts'
+import { rawAnswer } from '#lib/domain/desk/triage-questions.ts'
 import type { AnswerFault } from '#lib/domain/home/parse-answer.ts'
 import { type SaveTriageError, saveTriage, saveTriageInput } from '#lib/usecases/save-triage.ts'
 import { dateWords, instantWords } from '#lib/words/time-words.ts'
 import { answerWords, PRIORITY_WORDS, SIDE_WORDS } from '../../words.ts'
-import { rawAnswer } from './raw-answer.ts'
 
 type Bound = {
   referralId: string

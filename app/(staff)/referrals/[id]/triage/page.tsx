@@ -16,12 +16,12 @@ import { Section, Split } from '#app/_ui/section.tsx'
 import { TextField } from '#app/_ui/text-field.tsx'
 import { TimeText } from '#app/_ui/time-text.tsx'
 import { BackLink } from '#app/_ui/way-links.tsx'
+import { rawAnswer } from '#lib/domain/desk/triage-questions.ts'
 import { FLAG_LEVELS, SIDES } from '#lib/domain/protocol/schema.ts'
 import { readTriage, type TriagePage as Triage } from '#lib/usecases/read-triage.ts'
 import styles from '../../referral.module.css'
 import { birthDateWords, limitWords, PRIORITY_WORDS, SIDE_WORDS } from '../../words.ts'
 import { saveTriaged } from './actions.ts'
-import { rawAnswer } from './raw-answer.ts'
 
 export const metadata: Metadata = { title: null }
 
