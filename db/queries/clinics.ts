@@ -1,6 +1,6 @@
 /** The clinic itself: its zone, phone numbers and policy. */
 import { asc, eq } from 'drizzle-orm'
-import { clinicPolicySchema, type ClinicPolicy } from '#lib/domain/policy/clinic-policy.ts'
+import { type ClinicPolicy, clinicPolicySchema } from '#lib/domain/policy/clinic-policy.ts'
 import type { Db } from '../client.ts'
 import { clinics, holidays } from '../schema/index.ts'
 
@@ -35,6 +35,10 @@ export async function listClinics(db: Db): Promise<{ id: string; slug: string; n
 
 async function withHolidays(db: Db, row: typeof clinics.$inferSelect): Promise<Clinic> {
   const { policy, createdAt: _, ...clinic } = row
-  const days = await db.select({ on: holidays.onDate }).from(holidays).where(eq(holidays.clinicId, row.id)).orderBy(asc(holidays.onDate))
+  const days = await db
+    .select({ on: holidays.onDate })
+    .from(holidays)
+    .where(eq(holidays.clinicId, row.id))
+    .orderBy(asc(holidays.onDate))
   return { ...clinic, policy: clinicPolicySchema.parse(policy), holidays: days.map((day) => day.on) }
 }

@@ -1,8 +1,8 @@
 /** Signed-off protocol versions. Documents are checked when they are read, once per version and process. */
 import { and, desc, eq } from 'drizzle-orm'
+import { invariant } from '#lib/base/invariant.ts'
 import { loadProtocol } from '#lib/domain/protocol/load.ts'
 import type { Protocol } from '#lib/domain/protocol/schema.ts'
-import { invariant } from '#lib/base/invariant.ts'
 import type { Db } from '../client.ts'
 import { protocols } from '../schema/index.ts'
 

@@ -3,8 +3,9 @@
  * its connection) are carried out once: the key's row and the deed are one
  * transaction, so a repeat finds the answer and does nothing.
  */
-import { findCommand, recordCommand } from '#db/queries/commands.ts'
+
 import type { Db } from '#db/client.ts'
+import { findCommand, recordCommand } from '#db/queries/commands.ts'
 import type { Result } from '#lib/base/result.ts'
 import type { Ctx } from './context.ts'
 import { inTransaction } from './in-transaction.ts'
@@ -31,7 +32,13 @@ export async function once<T, E>(
         }
         const result = await work(tx)
         if (result.ok) {
-          await recordCommand(tx, { ...command, clinicId: ctx.actor.clinicId, actorId: ctx.actor.id, answer: result.value, at: ctx.now() })
+          await recordCommand(tx, {
+            ...command,
+            clinicId: ctx.actor.clinicId,
+            actorId: ctx.actor.id,
+            answer: result.value,
+            at: ctx.now(),
+          })
         }
         return result
       },

@@ -16,5 +16,13 @@ export type Priority = (typeof PRIORITIES)[number]
  * message_failed: a message could not be delivered: call instead.
  * see_by_breach: no start in time was found.
  */
-export const TASK_KINDS = ['emergency_call', 'urgent_flag', 'match', 'phone_home_check', 'replan', 'message_failed', 'see_by_breach'] as const
+export const TASK_KINDS = [
+  'emergency_call',
+  'urgent_flag',
+  'match',
+  'phone_home_check',
+  'replan',
+  'message_failed',
+  'see_by_breach',
+] as const
 export type TaskKind = (typeof TASK_KINDS)[number]
