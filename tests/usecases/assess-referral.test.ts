@@ -1,0 +1,77 @@
+/** Screening as it is written down: every time anew, never over what was there. */
+import { beforeEach, expect, test } from 'vitest'
+import type { Db } from '#db/client.ts'
+import { findNewestAssessment } from '#db/queries/assessments.ts'
+import { assessments, auditEvents, patients, referrals, tasks } from '#db/schema/index.ts'
+import { Temporal } from '#lib/base/time.ts'
+import { factsOf } from '#lib/usecases/steps/assess-referral.ts'
+import { addReferral, addSmallClinic, CLINIC, coordinator, screenAgain } from '#tests/support/clinic.ts'
+import { emptyDb } from '#tests/support/db.ts'
+import { addUnasked, answering } from '#tests/support/home-check.ts'
+
+let db: Db
+
+beforeEach(async () => {
+  db = (await emptyDb()).db
+  await addSmallClinic(db)
+})
+
+test('age is counted in whole years on the day itself', () => {
+  const age = (born: string, today: string) => factsOf({}, born, Temporal.PlainDate.from(today)).age_years
+  expect(age('2008-03-02', '2026-03-01')).toBe(17)
+  expect(age('2008-03-02', '2026-03-02')).toBe(18)
+  // Born on a leap day: 18 on 1 March of a common year (common practice; 28 February where the law says so).
+  expect(age('2008-02-29', '2026-02-28')).toBe(17)
+  expect(factsOf({}, null, Temporal.PlainDate.from('2026-03-02'))).toEqual({})
+})
+
+test('"not sure" is never a fact', () => {
+  expect(factsOf({ fell: 'not_sure', helper: true }, null, Temporal.PlainDate.from('2026-03-02'))).toEqual({
+    helper: true,
+  })
+})
+
+test('a referral that is not triaged is not screened', async () => {
+  await addUnasked(db, { id: 'ref_1' })
+  const before = await db.select().from(assessments)
+  await db
+    .update(referrals)
+    .set({ stage: 'received', protocolId: null, protocolVersion: null, conditionId: null, side: null, seeBy: null })
+  await screenAgain(db, 'ref_1', '2026-03-02T15:00:00Z')
+  expect(await db.select().from(assessments)).toEqual(before)
+})
+
+test('each screening is a new line with its audit; the last one counts, whatever the clocks said', async () => {
+  await addReferral(db, { id: 'ref_1' })
+  await answering(db, 'ref_1', { has_camera: false })
+  // A command that waited for another's lock had read its clock before it.
+  await answering(db, 'ref_1', { has_camera: true }, { now: '2026-03-02T12:59:59Z' })
+  expect(await findNewestAssessment(db, CLINIC, 'ref_1')).toMatchObject({ disposition: 'video' })
+  expect(await db.select().from(assessments)).toHaveLength(3)
+  const lines = (await db.select().from(auditEvents)).filter(({ action }) => action === 'referral.screened')
+  expect(lines).toHaveLength(3)
+})
+
+test('flags that staff raise put no second task on their own desk, an emergency call aside', async () => {
+  await addUnasked(db, { id: 'ref_1' })
+  await answering(db, 'ref_1', { hot_joint: true }, { actor: coordinator })
+  expect(await db.select().from(tasks)).toEqual([])
+  await answering(db, 'ref_1', { cold_foot: true }, { actor: coordinator })
+  expect(await db.select().from(tasks)).toMatchObject([{ kind: 'emergency_call' }])
+})
+
+test('a decision that the answers no longer carry is taken back to asking', async () => {
+  await addReferral(db, { id: 'ref_1' })
+  expect(await db.select().from(referrals)).toMatchObject([{ stage: 'screened' }])
+  await answering(db, 'ref_1', { cold_foot: 'not_sure' })
+  expect(await db.select().from(referrals)).toMatchObject([{ stage: 'triaged' }])
+})
+
+test('without a date of birth the age is not known, and clears nothing', async () => {
+  await addReferral(db, { id: 'ref_1' })
+  await db.update(patients).set({ birthDate: null })
+  await answering(db, 'ref_1', { acute_injury: true })
+  expect(await findNewestAssessment(db, CLINIC, 'ref_1')).toMatchObject({
+    disposition: expect.not.stringMatching(/^video/),
+  })
+})
