@@ -5,7 +5,7 @@ import { KeyValueList, RuledItem, RuledList } from '#app/_ui/ruled.tsx'
 import { Section } from '#app/_ui/section.tsx'
 import { TimeText } from '#app/_ui/time-text.tsx'
 import type { MessageKind } from '#lib/domain/messages/kinds.ts'
-import { AREAS } from '#lib/domain/protocol/schema.ts'
+import { AREAS, type Area } from '#lib/domain/protocol/schema.ts'
 import type { ReferralPage, Who } from '#lib/usecases/read-referral.ts'
 import styles from '../referral.module.css'
 import { AREA_WORDS, answerWords, DISPOSITION_WORDS, FLAG_LEVEL_WORDS } from '../words.ts'
@@ -97,28 +97,49 @@ export function AnswersSection({ page: { answers, timeZone } }: Props) {
     <Section heading="What is known">
       {AREAS.map((area) => {
         const inArea = answers.filter((answer) => answer.area === area)
-        return (
-          inArea.length > 0 && (
-            <details key={area} open={area === 'red_flags'}>
-              <summary>
-                {AREA_WORDS[area]} ({inArea.length})
-              </summary>
-              <KeyValueList
-                items={inArea.map(({ label, value, unit, source, at }) => ({
-                  name: `${label[0]?.toUpperCase()}${label.slice(1)}`,
-                  value: (
-                    <>
-                      {answerWords(value, unit)}, {SOURCES[source] ?? source},{' '}
-                      <TimeText at={at} timeZone={timeZone} isZoneSaid />
-                    </>
-                  ),
-                }))}
-              />
-            </details>
-          )
-        )
+        return inArea.length > 0 && <AreaAnswers key={area} area={area} answers={inArea} timeZone={timeZone} />
       })}
     </Section>
+  )
+}
+
+type AreaProps = { area: Area; answers: ReferralPage['answers']; timeZone: string }
+
+/** What was answered yes, measured or left open stands by itself; every plain no stands in one line. */
+function AreaAnswers({ area, answers, timeZone }: AreaProps) {
+  const told = ({ source, at }: { source: string; at: string }) => (
+    <>
+      {SOURCES[source] ?? source}, <TimeText at={at} timeZone={timeZone} isZoneSaid />
+    </>
+  )
+  const [first] = answers
+  const isToldAtOnce = answers.every(({ source, at }) => source === first?.source && at === first.at)
+  const noes = answers.filter(({ value }) => value === false)
+  const others = answers.filter(({ value }) => value !== false)
+  return (
+    <details open={area === 'red_flags'}>
+      <summary>
+        {AREA_WORDS[area]} ({answers.length}){isToldAtOnce && first && <>, {told(first)}</>}
+      </summary>
+      {others.length > 0 && (
+        <KeyValueList
+          items={others.map(({ label, value, unit, ...rest }) => ({
+            name: `${label[0]?.toUpperCase()}${label.slice(1)}`,
+            value: (
+              <>
+                {answerWords(value, unit)}
+                {!isToldAtOnce && <>, {told(rest)}</>}
+              </>
+            ),
+          }))}
+        />
+      )}
+      {noes.length > 0 && (
+        <p>
+          <strong>No:</strong> {noes.map(({ label }) => label).join('; ')}.
+        </p>
+      )}
+    </details>
   )
 }
 
