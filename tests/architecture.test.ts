@@ -33,7 +33,20 @@ const MAY_IMPORT: Record<string, readonly string[]> = {
   'lib/jobs': ['lib/jobs', 'lib/usecases', 'lib/base', 'db', 'pg-boss', 'drizzle-orm'],
   // A process entry wires everything together, as the app's `_server` does.
   'lib/jobs/worker-main.ts': ['lib/jobs', 'lib/usecases', 'lib/base', 'lib/adapters', 'db'],
-  'lib/scripts': ['lib/scripts', 'lib/usecases', 'lib/jobs', 'lib/adapters', 'lib/base', 'db', 'seed', 'node:', 'tsx'],
+  // `assess` runs the pure engine by itself.
+  'lib/scripts': [
+    'lib/scripts',
+    'lib/usecases',
+    'lib/domain',
+    'lib/jobs',
+    'lib/adapters',
+    'lib/base',
+    'db',
+    'seed',
+    'node:',
+    'tsx',
+    'zod',
+  ],
   emails: ['emails', 'lib/domain', 'lib/words', 'lib/base', '@react-email/components', 'react'],
   // zod reads addresses and forms; node:crypto hashes an upload as it streams in.
   app: [

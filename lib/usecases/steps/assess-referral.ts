@@ -28,19 +28,15 @@ import { seeByLimits } from '#lib/domain/desk/see-by.ts'
 import type { Stage } from '#lib/domain/desk/stages.ts'
 import { messagesForHelp } from '#lib/domain/messages/schedule.ts'
 import { buildPlan } from '#lib/domain/plan/build-plan.ts'
-import { type Answers, type Facts, knownFacts } from '#lib/domain/protocol/need.ts'
+import { factsOf } from '#lib/domain/screening/facts-of.ts'
 import { screen } from '#lib/domain/screening/screen.ts'
 import type { Screening } from '#lib/domain/screening/screening.ts'
+
+export { factsOf }
+
 import type { Ctx } from '../context.ts'
 import { openTask } from './open-task.ts'
 import { queueMessages } from './queue-messages.ts'
-
-/** The facts the engine reads: what is known of the answers, and the age in whole years. */
-export function factsOf(answers: Answers, birthDate: string | null, today: Temporal.PlainDate): Facts {
-  const known = knownFacts(answers)
-  if (birthDate === null) return known
-  return { ...known, age_years: Temporal.PlainDate.from(birthDate).until(today, { largestUnit: 'years' }).years }
-}
 
 /** Null while the referral is not triaged: there is nothing to screen against. */
 export async function assessReferral(tx: Db, ctx: Ctx, referralId: string): Promise<Assessment | null> {
