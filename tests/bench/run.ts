@@ -9,6 +9,8 @@ type Bench = { rows(options: BenchOptions): Promise<BenchRow[]> }
 
 const BENCHES: Record<string, () => Promise<Bench>> = {
   screening: () => import('./screening.ts'),
+  openers: () => import('./openers.ts'),
+  'exam-order': () => import('./exam-order.ts'),
   'slot-search': () => import('./slot-search.ts'),
   booking: () => import('./booking.ts'),
 }

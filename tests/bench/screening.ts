@@ -15,9 +15,11 @@ import type { Facts } from '#lib/domain/protocol/need.ts'
 import { setUpOf } from '#lib/domain/protocol/set-up-of.ts'
 import { type ScreenInput, screen } from '#lib/domain/screening/screen.ts'
 import { orderByBruteForce } from '#tests/domain/plan/orders-by-brute-force.ts'
+import { randomFrom } from '#tests/domain/plan/random-plans.ts'
 import { BEST_HOME, without } from '#tests/domain/screening/foot-and-ankle-homes.ts'
 import { openersByBruteForce } from '#tests/domain/screening/openers-brute-force.ts'
 import type { BenchOptions, BenchRow } from './bench-row.ts'
+import { figures, percentile, timed } from './timing.ts'
 
 const POLICY = { gapsAllowed: false, earlyLookAllowed: true }
 const MINUTES = { historyMin: 8, talkMin: 7, grainMin: 5 }
@@ -90,29 +92,6 @@ export async function rows(options: BenchOptions = {}): Promise<BenchRow[]> {
   ]
 }
 
-function timed(count: number, run: () => unknown): number[] {
-  for (let warm = 0; warm < Math.min(count, 50); warm += 1) run()
-  return Array.from({ length: count }, () => {
-    const before = performance.now()
-    run()
-    return performance.now() - before
-  })
-}
-
-function figures(samples: readonly number[]) {
-  return {
-    p50Ms: percentile(samples, 0.5),
-    p95Ms: percentile(samples, 0.95),
-    p99Ms: percentile(samples, 0.99),
-    perSecond: (1000 * samples.length) / samples.reduce((sum, each) => sum + each, 0),
-  }
-}
-
-function percentile(samples: readonly number[], share: number): number {
-  const sorted = [...samples].sort((a, b) => a - b)
-  return sorted[Math.ceil(share * sorted.length) - 1] ?? Number.NaN
-}
-
 /** Eight stations in as many set-ups as there are, helper and none. */
 function smallExam(protocol: ScreenInput['protocol']): StepToPlace[] {
   const ids = [
@@ -145,15 +124,4 @@ function homeFrom(random: () => number): Facts {
       return [[id, typeof good === 'number' ? good / 2 : !good]]
     }),
   )
-}
-
-/** mulberry32: small, seeded, good enough to invent homes. */
-function randomFrom(seed: number): () => number {
-  let state = seed
-  return () => {
-    state = (state + 0x6d2b79f5) | 0
-    let t = Math.imul(state ^ (state >>> 15), 1 | state)
-    t = (t + Math.imul(t ^ (t >>> 7), 61 | t)) ^ t
-    return ((t ^ (t >>> 14)) >>> 0) / 2 ** 32
-  }
 }
