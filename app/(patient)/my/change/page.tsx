@@ -2,6 +2,7 @@
 import { currentPatientOrLink, patientContext } from '#app/_server/patient-page.ts'
 import { Actions, Button, ButtonLink } from '#app/_ui/button.tsx'
 import { Notice } from '#app/_ui/notice.tsx'
+import { Section } from '#app/_ui/section.tsx'
 import { BackLink } from '#app/_ui/way-links.tsx'
 import { invariant } from '#lib/base/invariant.ts'
 import { readMyVisit } from '#lib/usecases/read-my-visit.ts'
@@ -22,45 +23,40 @@ export default async function ChangePage({ searchParams }: PageProps<'/my/change
       <BackLink href="/my">{t('common.back')}</BackLink>
       {told === 'helper' && <Notice kind="note" heading={t('board.change.helperLostDone')} level={2} />}
       <h1>{t('board.change.heading')}</h1>
-      <section>
-        <h2>{t('board.change.worse')}</h2>
+      <Section heading={t('board.change.worse')}>
         <p>{t('board.change.worseBody')}</p>
         <Actions>
           <ButtonLink href="/my/change/symptoms">{t('board.change.worseDo')}</ButtonLink>
         </Actions>
-      </section>
+      </Section>
       {visit?.helperWindow && visit.helper !== 'cannot' && (
-        <section>
-          <h2>{t('board.change.helperLost')}</h2>
+        <Section heading={t('board.change.helperLost')}>
           <p>{t('board.change.helperLostBody')}</p>
           <form action={tellHelperLost}>
             <Actions>
               <Button look="grave">{t('board.change.helperLostDo')}</Button>
             </Actions>
           </form>
-        </section>
+        </Section>
       )}
-      <section>
-        <h2>{t('board.change.place')}</h2>
+      <Section heading={t('board.change.place')}>
         <p>{t('board.change.placeBody')}</p>
         <Actions>
           <ButtonLink href="/my/check/place?from=answers">{t('board.change.placeDo')}</ButtonLink>
         </Actions>
-      </section>
-      <section>
-        <h2>{t('board.change.home')}</h2>
+      </Section>
+      <Section heading={t('board.change.home')}>
         <p>{t('board.change.homeBody')}</p>
         <Actions>
           <ButtonLink href="/my/check/answers">{t('board.change.homeDo')}</ButtonLink>
         </Actions>
-      </section>
+      </Section>
       {visit && (
-        <section>
-          <h2>{t('board.change.time')}</h2>
+        <Section heading={t('board.change.time')}>
           <Actions>
             <ButtonLink href="/my/book">{t('board.change.timeDo')}</ButtonLink>
           </Actions>
-        </section>
+        </Section>
       )}
       <p>{t('board.change.call', { clinic: clinic.name, phone: clinic.phone })}</p>
     </>

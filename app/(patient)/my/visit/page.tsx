@@ -3,6 +3,7 @@ import { currentPatientOrLink, patientContext } from '#app/_server/patient-page.
 import { Actions, Button, ButtonLink } from '#app/_ui/button.tsx'
 import { Mark } from '#app/_ui/mark.tsx'
 import { Notice } from '#app/_ui/notice.tsx'
+import { Section } from '#app/_ui/section.tsx'
 import { BackLink } from '#app/_ui/way-links.tsx'
 import { invariant } from '#lib/base/invariant.ts'
 import { Temporal } from '#lib/base/time.ts'
@@ -50,8 +51,7 @@ export default async function MyVisitPage({ searchParams }: PageProps<'/my/visit
         </>
       )}
       {visit.things.length > 0 && visit.equipment !== 'not_needed' && (
-        <section>
-          <h2>{t('board.visit.ready')}</h2>
+        <Section heading={t('board.visit.ready')}>
           <p>{t('board.visit.things')}</p>
           <ul>
             {visit.things.map((thing) => (
@@ -67,17 +67,15 @@ export default async function MyVisitPage({ searchParams }: PageProps<'/my/visit
               </Actions>
             </form>
           )}
-        </section>
+        </Section>
       )}
       {visit.helper === 'cannot' ? (
-        <section>
-          <h2>{t('board.visit.helper')}</h2>
+        <Section heading={t('board.visit.helper')}>
           <Mark state="cannot">{t('board.visit.helperGone')}</Mark>
-        </section>
+        </Section>
       ) : (
         visit.helperWindow && (
-          <section>
-            <h2>{t('board.visit.helper')}</h2>
+          <Section heading={t('board.visit.helper')}>
             <p>
               {t('board.visit.helperWindow', {
                 from: clock(visit.helperWindow.from),
@@ -93,11 +91,10 @@ export default async function MyVisitPage({ searchParams }: PageProps<'/my/visit
                 </Actions>
               </form>
             )}
-          </section>
+          </Section>
         )
       )}
-      <section>
-        <h2>{t('board.visit.other')}</h2>
+      <Section heading={t('board.visit.other')}>
         <ul>
           <li>
             <a href="/my/change">{t('board.visit.change')}</a>
@@ -106,7 +103,7 @@ export default async function MyVisitPage({ searchParams }: PageProps<'/my/visit
             <a href="/my/book">{t('board.visit.move')}</a>
           </li>
         </ul>
-      </section>
+      </Section>
     </>
   )
 }
