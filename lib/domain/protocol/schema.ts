@@ -78,6 +78,8 @@ export const setUpSchema = z.strictObject({
     /** Seen from the floor (or seat) up to this height. */
     mustSeeUpToCm: z.number().positive(),
   }),
+  /** Which way the patient looks, where that does not change; left and right are drawn from it. */
+  facing: z.enum(['to_camera', 'away', 'side']).optional(),
   instructions: textSchema,
   needs: needSchema,
   source,

@@ -1,6 +1,8 @@
 /** The exam as it would be done: in order, with minutes, and when the helper is needed. */
+import { SetUpFigure } from '#app/_ui/figures/set-up-figure.tsx'
 import { RuledTable } from '#app/_ui/ruled.tsx'
 import { Section } from '#app/_ui/section.tsx'
+import { geometriesOf } from '#lib/domain/geometry/set-up-geometry.ts'
 import type { ScreeningPage } from '#lib/usecases/read-screening.ts'
 import { SIDE_WORDS } from '../../words.ts'
 import styles from './screening.module.css'
@@ -16,6 +18,12 @@ export function ExamPlanSection({ page }: { page: ScreeningPage }) {
     )
   }
   const { visitMin, examMin, helperWindow, helperCalls } = plan
+  // Stature is not asked yet: the figures say for whom they are drawn.
+  const geometries = geometriesOf(
+    protocol,
+    plan.steps.map(({ setUpId }) => setUpId),
+    { facts: assessment.screening.facts, statureCm: null, side: page.side },
+  )
   const isByVideo = disposition === 'video' || disposition === 'video_with_gaps'
   return (
     <Section heading="Exam plan">
@@ -42,6 +50,15 @@ export function ExamPlanSection({ page }: { page: ScreeningPage }) {
           </tr>
         ))}
       </RuledTable>
+      <details>
+        <summary>Set-ups, drawn to measure</summary>
+        {geometries.map((geometry) => (
+          <section key={geometry.setUpId}>
+            <h3>{geometry.title.en}</h3>
+            <SetUpFigure geometry={geometry} locale="en" />
+          </section>
+        ))}
+      </details>
     </Section>
   )
 }

@@ -1,0 +1,119 @@
+/** A set-up from the side: camera, area in view, patient, and the measures between them. */
+import { halfTangent } from '#lib/domain/geometry/lens.ts'
+import type { SetUpGeometry } from '#lib/domain/geometry/set-up-geometry.ts'
+import type { Locale } from '#lib/domain/protocol/schema.ts'
+import { captionOf, distanceWords, FIGURE_WORDS, heightWords } from '#lib/words/set-up-words.ts'
+import { HeightOf, WidthOf } from './dimension.tsx'
+import styles from './figures.module.css'
+import { personFor } from './person.ts'
+import { type Point, pointsOf, sceneOf, WIDTH } from './scene.ts'
+
+/** Room for the measures under the floor. */
+const UNDER = 44
+
+export function Elevation({ geometry, locale }: { geometry: SetUpGeometry; locale: Locale }) {
+  const { body, camera, seen, standOffCm, lane, setUpId } = geometry
+  const person = personFor(geometry)
+  const points = [...person.limbs, ...person.furniture].flat()
+  const [headAt, headUp] = person.head.at
+  const tallest = Math.max(headUp + person.head.radiusCm, ...points.map(([, up]) => up), seen.upToCm)
+  const deepest = Math.max(headAt + person.head.radiusCm, ...points.map(([across]) => across))
+  // In the hand, the phone is above the feet; else the patient is as far away as the set-up asks.
+  const feet = camera.handheld ? 30 : standOffCm
+  const lens: Point = camera.handheld ? [feet + body.footLengthCm / 2, camera.heightCm] : [0, camera.heightCm]
+  const endCm = Math.max(feet + deepest, lane?.best.needCm ?? 0)
+  const scene = sceneOf(endCm, tallest, 0)
+  const { x, y, scale } = scene
+  const moved = (line: readonly Point[]) => line.map(([across, up]): Point => [feet + across, up])
+  const floor = y(0)
+  const id = `elevation-${setUpId}`
+  return (
+    <svg
+      viewBox={`0 0 ${WIDTH} ${Math.ceil(scene.height + UNDER)}`}
+      role="img"
+      aria-labelledby={id}
+      className={styles.drawing}
+    >
+      <title id={id}>{`${FIGURE_WORDS.elevation[locale]}: ${geometry.title[locale]}`}</title>
+      <desc>{captionOf(geometry, locale)}</desc>
+      <polygon className={styles.wedge} points={pointsOf(scene, wedge(geometry, lens, endCm, tallest))} />
+      <line className={styles.ink} x1={x(-5)} y1={floor} x2={x(endCm + 5)} y2={floor} />
+      {person.furniture.map((line) => (
+        <polyline key={String(line)} className={styles.ink} points={pointsOf(scene, moved(line))} opacity="0.55" />
+      ))}
+      {person.limbs.map((line) => (
+        <polyline key={String(line)} className={styles.ink} points={pointsOf(scene, moved(line))} />
+      ))}
+      {person.joints.map(([across, up]) => (
+        <circle key={`${across} ${up}`} className={styles.paper} cx={x(feet + across)} cy={y(up)} r="4" />
+      ))}
+      <circle className={styles.paper} cx={x(feet + headAt)} cy={y(headUp)} r={person.head.radiusCm * scale} />
+      <Phone at={[x(lens[0]), y(lens[1])]} floor={camera.handheld ? null : floor} lies={isFlat(geometry)} />
+      {camera.handheld ? (
+        <HeightOf x={x(lens[0]) - 34} from={floor} to={y(lens[1])} side="left">
+          {heightWords(camera.heightCm)}
+        </HeightOf>
+      ) : (
+        <>
+          <HeightOf x={x(0) - 22} from={floor} to={y(camera.heightCm)} side="left">
+            {heightWords(camera.heightCm)}
+          </HeightOf>
+          <HeightOf x={x(endCm) + 12} from={floor} to={y(seen.upToCm)} side="right">
+            {heightWords(seen.upToCm)}
+          </HeightOf>
+          <WidthOf from={x(0)} to={x(standOffCm)} y={floor + 16}>
+            {distanceWords(standOffCm)}
+          </WidthOf>
+        </>
+      )}
+      {lane !== null && (
+        <WidthOf from={x(standOffCm)} to={x(standOffCm + lane.walkCm)} y={floor + 16}>
+          {`${lane.steps} ${FIGURE_WORDS.steps[locale]}: ${distanceWords(lane.walkCm)}`}
+        </WidthOf>
+      )}
+    </svg>
+  )
+}
+
+function isFlat({ camera }: SetUpGeometry): boolean {
+  return camera.handheld || camera.orientation === 'landscape'
+}
+
+/** What the lens sees, cut off at the floor and at the edge of the drawing. */
+function wedge({ camera }: SetUpGeometry, lens: Point, endCm: number, topCm: number): Point[] {
+  const [at, up] = lens
+  if (camera.handheld) {
+    const half = up * halfTangent(camera.view.verticalDeg)
+    return [lens, [at - half, 0], [at + half, 0]]
+  }
+  const slope = halfTangent(camera.view.verticalDeg)
+  const toTop = (topCm - up) / slope
+  const upper: Point[] =
+    toTop < endCm
+      ? [
+          [toTop, topCm],
+          [endCm, topCm],
+        ]
+      : [[endCm, up + endCm * slope]]
+  const toFloor = up / slope
+  const lower: Point[] =
+    toFloor < endCm
+      ? [
+          [endCm, 0],
+          [toFloor, 0],
+        ]
+      : [[endCm, up - endCm * slope]]
+  return [lens, ...upper, ...lower]
+}
+
+function Phone({ at: [x, y], floor, lies }: { at: Point; floor: number | null; lies: boolean }) {
+  const [wide, high] = lies ? [6, 14] : [6, 28]
+  return (
+    <>
+      {floor !== null && (
+        <path className={styles.ink} d={`M${x - 8} ${floor}L${x} ${y}L${x + 2} ${floor}`} opacity="0.55" />
+      )}
+      <rect className={styles.solid} x={x - wide / 2} y={y - high / 2} width={wide} height={high} rx="2" />
+    </>
+  )
+}

@@ -1,0 +1,40 @@
+/** From centimetres in a room to units of a drawing: one scale both ways, so that a figure can be measured. */
+
+/** The width of every drawing, in its own units; the page scales it. */
+export const WIDTH = 640
+/** Room for the words of a height at either side, and of a label above. */
+const SIDE = 132
+const TOP = 28
+const MOST_HEIGHT = 300
+
+export type Scene = {
+  height: number
+  /** Units for each cm. */
+  scale: number
+  x: (cm: number) => number
+  /** Up is less, as in a drawing. */
+  y: (cm: number) => number
+}
+
+/** A scene of so many cm, `belowCm` under its zero line. */
+export function sceneOf(widthCm: number, aboveCm: number, belowCm: number): Scene {
+  const scale = Math.min((WIDTH - 2 * SIDE) / widthCm, MOST_HEIGHT / (aboveCm + belowCm))
+  const left = (WIDTH - widthCm * scale) / 2
+  return {
+    height: (aboveCm + belowCm) * scale + TOP,
+    scale,
+    x: (cm) => round(left + cm * scale),
+    y: (cm) => round(TOP + (aboveCm - cm) * scale),
+  }
+}
+
+export type Point = readonly [x: number, y: number]
+
+/** Points in cm as an attribute. */
+export function pointsOf({ x, y }: Scene, points: readonly Point[]): string {
+  return points.map(([across, up]) => `${x(across)},${y(up)}`).join(' ')
+}
+
+function round(units: number): number {
+  return Math.round(units * 10) / 10
+}

@@ -1,0 +1,95 @@
+/**
+ * A set-up's measures in words, in both unit systems, for the figures and for whoever can't see them. Distances are
+ * rounded up, because a room that is said too short ends the walk; heights are rounded to the nearest.
+ * 1 in = 2.54 cm, 1 ft = 0.3048 m exactly (international yard and pound agreement, 1959).
+ */
+import type { SetUpGeometry } from '#lib/domain/geometry/set-up-geometry.ts'
+import type { Locale } from '#lib/domain/protocol/schema.ts'
+
+const CM_PER_INCH = 2.54
+const CM_PER_FOOT = 30.48
+/** From here on people think in metres and feet. */
+const LONG_CM = 100
+
+/** A distance, rounded up: "53 cm (21 in)", "4.9 m (16 ft)". */
+export function distanceWords(cm: number): string {
+  const up = (value: number, grain: number) => Math.ceil(value / grain - 1e-9)
+  if (cm < LONG_CM) return `${up(cm, 1)} cm (${up(cm, CM_PER_INCH)} in)`
+  // Half feet and tenths of a metre are as fine as anybody paces.
+  return `${up(cm, 10) / 10} m (${up(cm, CM_PER_FOOT / 2) / 2} ft)`
+}
+
+/** A height, to the nearest: "30 cm (12 in)". */
+export function heightWords(cm: number): string {
+  return `${Math.round(cm)} cm (${Math.round(cm / CM_PER_INCH)} in)`
+}
+
+type Say = { en: string; es: string }
+const ORIENTATIONS: Record<SetUpGeometry['camera']['orientation'], Say> = {
+  portrait: { en: 'upright', es: 'vertical' },
+  landscape: { en: 'on its side', es: 'horizontal' },
+}
+const POSES: Record<SetUpGeometry['position'], Say> = {
+  standing: { en: 'You stand', es: 'Usted está de pie' },
+  seated: { en: 'You sit', es: 'Usted está en la silla' },
+  lying: { en: 'You lie on your front', es: 'Usted está boca abajo' },
+}
+
+/** The words that stand in a figure. */
+export const FIGURE_WORDS: Record<'floorPlan' | 'elevation' | 'left' | 'right' | 'turn' | 'steps', Say> = {
+  floorPlan: { en: 'From above', es: 'Desde arriba' },
+  elevation: { en: 'From the side', es: 'De lado' },
+  left: { en: 'L', es: 'I' },
+  right: { en: 'R', es: 'D' },
+  turn: { en: 'turn', es: 'giro' },
+  steps: { en: 'steps', es: 'pasos' },
+}
+
+/** All that a set-up's figures show, as sentences. */
+export function captionOf(geometry: SetUpGeometry, locale: Locale): string {
+  const { camera, standOffCm, seen, lane, body, position } = geometry
+  const say = (en: string, es: string) => (locale === 'es' ? es : en)
+  const how = ORIENTATIONS[camera.orientation][locale]
+  const sentences: string[] = []
+  if (camera.handheld) {
+    const far = heightWords(camera.heightCm)
+    sentences.push(
+      say(`The phone is in the hand, ${far} from the feet.`, `El teléfono está en la mano, a ${far} de los pies.`),
+    )
+  } else {
+    const high = heightWords(camera.heightCm)
+    const far = distanceWords(standOffCm)
+    const top = heightWords(seen.upToCm)
+    sentences.push(
+      say(`The phone stands ${how}, ${high} above the floor.`, `El teléfono está ${how}, a ${high} del suelo.`),
+      say(`${POSES[position].en}, ${far} from it.`, `${POSES[position].es}, a ${far} de él.`),
+      say(`It sees from the floor up to ${top}.`, `Se ve desde el suelo hasta ${top} de alto.`),
+    )
+  }
+  if (lane !== null) {
+    const need = distanceWords(lane.best.needCm)
+    sentences.push(
+      say(
+        `${lane.steps} steps are ${distanceWords(lane.walkCm)}, with ${distanceWords(lane.turnCm)} more to turn: a clear line of ${need}.`,
+        `${lane.steps} pasos son ${distanceWords(lane.walkCm)}, y ${distanceWords(lane.turnCm)} más para girar: una línea libre de ${need}.`,
+      ),
+    )
+    if (lane.haveCm !== null && lane.shortOfCm !== null) {
+      const more = distanceWords(lane.shortOfCm)
+      const steps = lane.best.stepsThatFit ?? 0
+      sentences.push(
+        lane.fits === 'yes'
+          ? say('Your line is long enough.', 'Su línea es bastante larga.')
+          : say(
+              `Your line is ${more} too short: ${steps} steps fit. A hall or an open door may give the rest.`,
+              `A su línea le faltan ${more}: caben ${steps} pasos. Un pasillo o una puerta abierta puede dar el resto.`,
+            ),
+      )
+    }
+  }
+  if (body.isAssumed && !camera.handheld) {
+    const tall = heightWords(body.statureCm)
+    sentences.push(say(`Drawn for a person ${tall} tall.`, `El dibujo es para una persona de ${tall} de alto.`))
+  }
+  return sentences.join(' ')
+}

@@ -1,0 +1,136 @@
+/**
+ * Where camera and patient are. Pinhole distances are worked by hand; segment heights are held to the shares that Drillis
+ * and Contini (1966) give for ankle, knee, hip and shoulder: 0.039, 0.285, 0.530 and 0.818 of stature.
+ */
+import { describe, expect, test } from 'vitest'
+import { bodyOf } from '#lib/domain/geometry/body.ts'
+import { fieldOfView } from '#lib/domain/geometry/lens.ts'
+import { geometriesOf, geometryOf } from '#lib/domain/geometry/set-up-geometry.ts'
+import { footAndAnkle } from '#lib/domain/protocol/foot-and-ankle/foot-and-ankle.ts'
+import type { SetUp } from '#lib/domain/protocol/schema.ts'
+
+const setUp = (change: Partial<SetUp['camera']> = {}, position: SetUp['position'] = 'standing'): SetUp => ({
+  id: 's',
+  title: { en: 'x', es: 'x' },
+  position,
+  camera: { placement: 'p', handheld: false, orientation: 'portrait', heightCm: 30, mustSeeUpToCm: 100, ...change },
+  instructions: { en: 'x', es: 'x' },
+  needs: { all: [] },
+  source: 'test',
+})
+const measured = (given: { setUp?: SetUp; statureCm?: number; lineM?: number | null }) =>
+  geometryOf({
+    setUp: given.setUp ?? setUp(),
+    statureCm: given.statureCm ?? null,
+    side: 'right',
+    walk: given.lineM === undefined ? null : { lineCm: given.lineM === null ? null : given.lineM * 100 },
+  })
+
+describe('the body', () => {
+  test('of 180 cm has its joints where the table puts them', () => {
+    const { ankleCm, kneeCm, hipCm, shoulderCm } = bodyOf(180)
+    expect([ankleCm, kneeCm, hipCm, shoulderCm].map((cm) => Math.round(cm * 100) / 100)).toEqual([
+      7.02, 51.3, 95.4, 147.24,
+    ])
+  })
+
+  test('that nobody measured is said to be assumed, and steps as far as the mean man', () => {
+    expect(bodyOf(null)).toMatchObject({ statureCm: 175, isAssumed: true, stepCm: 79 })
+    expect(bodyOf(175)).toMatchObject({ isAssumed: false })
+  })
+
+  test('of the mean woman (161 cm, NHANES, from memory) never steps shorter than the published 66 cm', () => {
+    expect(bodyOf(161).stepCm).toBeGreaterThanOrEqual(66)
+  })
+})
+
+test('a picture of 16 by 9 that sees 60 degrees along sees 36 across: tan 18° = 0.3249 = tan 30° × 9 / 16', () => {
+  expect(fieldOfView('portrait').verticalDeg).toBe(60)
+  expect(fieldOfView('portrait').horizontalDeg).toBeCloseTo(36, 1)
+  expect(fieldOfView('landscape')).toEqual({
+    verticalDeg: fieldOfView('portrait').horizontalDeg,
+    horizontalDeg: 60,
+  })
+})
+
+describe('the distance to the camera', () => {
+  // tan 30° = 0.57735; tan 18° = 0.32476 (9 / 16 of it).
+  test.each([
+    ['upright, the height rules: (100 − 30) / tan 30°', setUp(), 121.24],
+    ['on its side: (100 − 30) / tan 18°', setUp({ orientation: 'landscape' }), 215.54],
+    ['upright, the shoulders rule: 45.325 / 2 / tan 18°', setUp({ mustSeeUpToCm: 60 }), 69.78],
+    [
+      'lying, on its side, from 60 cm: the floor rules: 60 / tan 18°',
+      setUp({ orientation: 'landscape', heightCm: 60, mustSeeUpToCm: 100 }, 'lying'),
+      184.75,
+    ],
+    ['in the hand, it is the height itself', setUp({ handheld: true, heightCm: 60 }, 'seated'), 60],
+  ])('%s', (_, given, cm) => {
+    expect(measured({ setUp: given }).standOffCm).toBeCloseTo(cm, 1)
+  })
+
+  test('shrinks with the patient: 140 cm tall is four fifths of everything', () => {
+    const [tall, short] = [measured({}), measured({ statureCm: 140 })]
+    expect(short.standOffCm).toBeCloseTo(tall.standOffCm * 0.8, 6)
+    expect(short.camera.heightCm).toBeCloseTo(24, 6)
+  })
+
+  test('shows all that must be seen, in either orientation', () => {
+    for (const orientation of ['portrait', 'landscape'] as const)
+      for (const statureCm of [140, 175, 200]) {
+        const { camera, seen, standOffCm } = measured({ setUp: setUp({ orientation }), statureCm })
+        const half = (deg: number) => standOffCm * Math.tan((deg / 2) * (Math.PI / 180))
+        expect(camera.heightCm + half(camera.view.verticalDeg)).toBeGreaterThanOrEqual(seen.upToCm - 1e-9)
+        expect(camera.heightCm - half(camera.view.verticalDeg)).toBeLessThanOrEqual(1e-9)
+        expect(2 * half(camera.view.horizontalDeg)).toBeGreaterThanOrEqual(seen.widthCm - 1e-9)
+      }
+  })
+})
+
+describe('the walk', () => {
+  // 4 × 79 cm + 50 cm + 121.24 cm = 487.24 cm; on its side 581.54 cm.
+  test('fits a line of 4.9 m, with the phone upright', () => {
+    const { lane, camera } = measured({ lineM: 4.9 })
+    expect(lane).toMatchObject({ fits: 'yes', shortOfCm: 0 })
+    expect(lane?.best.needCm).toBeCloseTo(487.24, 1)
+    expect(lane?.other.needCm).toBeCloseTo(581.54, 1)
+    expect(camera.orientation).toBe('portrait')
+  })
+
+  test('does not fit a line of 4 m: 87 cm are missing, and two steps fit', () => {
+    const { lane } = measured({ lineM: 4 })
+    expect(lane?.fits).toBe('no')
+    expect(lane?.shortOfCm).toBeCloseTo(87.24, 1)
+    expect(lane?.best.stepsThatFit).toBe(2)
+  })
+
+  test('turns the phone upright where only then the line is long enough', () => {
+    const onItsSide = setUp({ orientation: 'landscape' })
+    expect(measured({ setUp: onItsSide, lineM: 6 }).camera.orientation).toBe('landscape')
+    expect(measured({ setUp: onItsSide, lineM: 5 })).toMatchObject({
+      lane: { fits: 'yes' },
+      camera: { orientation: 'portrait' },
+    })
+  })
+
+  test('on a line that nobody measured neither fits nor fails', () => {
+    expect(measured({ lineM: null }).lane).toMatchObject({
+      fits: 'not_known',
+      shortOfCm: null,
+      best: { stepsThatFit: null },
+    })
+  })
+
+  test('no line at all leaves room for no step, never for less', () => {
+    expect(measured({ lineM: 0 }).lane?.best.stepsThatFit).toBe(0)
+  })
+})
+
+test('in the foot and ankle protocol only the set-up whose ways ask for metres has a lane', () => {
+  const ids = footAndAnkle.setUps.map(({ id }) => id)
+  const all = geometriesOf(footAndAnkle, [...ids, ...ids], { facts: { lane_m: 6 }, statureCm: null, side: 'left' })
+  expect(all.map(({ setUpId }) => setUpId)).toEqual(ids)
+  expect(all.filter(({ lane }) => lane !== null).map(({ setUpId, lane }) => [setUpId, lane?.haveCm])).toEqual([
+    ['lane', 600],
+  ])
+})
