@@ -60,6 +60,7 @@ function Part({ part, youWord, helperWord }: { part: PacketPart; youWord: string
           {note}
         </Text>
       ))}
+      {part.measures !== null && <Text style={look.text}>{part.measures}</Text>}
       {part.stations.map(({ title, sides, you, helper }) => (
         <Section key={title} style={look.marked}>
           <Heading as="h4" style={look.minor}>

@@ -17,10 +17,11 @@ import { may } from '#lib/domain/access/policy.ts'
 import { type AnswerFault, asTyped, parseAnswer } from '#lib/domain/home/parse-answer.ts'
 import type { Answer, Answers } from '#lib/domain/protocol/need.ts'
 import type { FlagLevel } from '#lib/domain/protocol/schema.ts'
+import { factsOf } from '#lib/domain/screening/facts-of.ts'
 import { flagsRaised, questionsFor } from '#lib/domain/screening/home-check.ts'
 import type { Ctx } from './context.ts'
 import { inTransaction } from './in-transaction.ts'
-import { assessReferral, factsOf } from './steps/assess-referral.ts'
+import { assessReferral } from './steps/assess-referral.ts'
 import { refitVisit } from './steps/refit-visit.ts'
 
 export const answerQuestionsInput = z.object({

@@ -14,10 +14,10 @@ import type { Stage } from '#lib/domain/desk/stages.ts'
 import { type DetailStep, nextDetail } from '#lib/domain/home/details.ts'
 import { type Answers, knownFacts } from '#lib/domain/protocol/need.ts'
 import type { Fact, Protocol, RedFlag, Side } from '#lib/domain/protocol/schema.ts'
+import { factsOf } from '#lib/domain/screening/facts-of.ts'
 import { flagsRaised, isVideoRuledOut, questionsFor } from '#lib/domain/screening/home-check.ts'
 import type { Disposition, Screening } from '#lib/domain/screening/screening.ts'
 import type { Ctx } from './context.ts'
-import { factsOf } from './steps/assess-referral.ts'
 
 export type HomeCheckView = {
   referralId: string

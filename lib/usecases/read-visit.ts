@@ -8,6 +8,7 @@ import { listOpenTasksOf } from '#db/queries/tasks.ts'
 import { err, ok, type Result } from '#lib/base/result.ts'
 import { may } from '#lib/domain/access/policy.ts'
 import type { TaskKind } from '#lib/domain/desk/stages.ts'
+import { geometriesOf, type SetUpGeometry } from '#lib/domain/geometry/set-up-geometry.ts'
 import type { ExamPlan } from '#lib/domain/plan/exam-plan.ts'
 import type { Protocol } from '#lib/domain/protocol/schema.ts'
 import { type BoardVisit, toBoardVisit } from '#lib/domain/readiness/board-visit.ts'
@@ -20,6 +21,8 @@ export type VisitView = {
   visit: BoardVisit
   plan: ExamPlan | null
   protocol: Protocol
+  /** Each set-up of the plan once, in the order of the exam. */
+  geometries: SetUpGeometry[]
   clinicTimeZone: string
   tasks: { id: string; kind: TaskKind; detail: unknown; openedAt: string }[]
 }
@@ -39,6 +42,12 @@ export async function readVisit(ctx: Ctx, { visitId }: ReadVisitInput): Promise<
     visit: toBoardVisit(stored, marks.get(visitId) ?? [], protocol, policy.readiness, now),
     plan: stored.plan,
     protocol,
+    geometries: geometriesOf(
+      protocol,
+      stored.plan?.steps.map(({ setUpId }) => setUpId) ?? [],
+      // Stature is not asked: the drawings say for whom they are drawn.
+      { facts: stored.screening?.facts ?? {}, statureCm: null, side: stored.side },
+    ),
     clinicTimeZone: timeZone,
     tasks: open.map(({ id, kind, detail, openedAt }) => ({ id, kind, detail, openedAt: openedAt.toString() })),
   })

@@ -3,9 +3,11 @@
  * something else. Every part of it is a plain string in the patient's language.
  */
 import { Temporal } from '#lib/base/time.ts'
+import type { SetUpGeometry } from '#lib/domain/geometry/set-up-geometry.ts'
 import type { Packet, PacketChange, Sign } from '#lib/domain/packet/packet.ts'
 import type { Unit } from '#lib/domain/protocol/need.ts'
 import type { Locale, Side } from '#lib/domain/protocol/schema.ts'
+import { captionOf } from './set-up-words.ts'
 import { clockWords, dayWords, isSameClock, zoneWords } from './time-words.ts'
 import { wordsFor } from './words.ts'
 
@@ -21,6 +23,9 @@ export type PacketPart =
   | {
       heading: string
       notes: string[]
+      /** Drawn where there is room for it, said elsewhere. Null in packets that were written without. */
+      geometry: SetUpGeometry | null
+      measures: string | null
       stations: { title: string; sides: string | null; you: string; helper: string | null }[]
     }
 
@@ -92,6 +97,8 @@ export function describePacket(
           ? []
           : [say(`packet.setUps.${setUp.orientation}`)]),
       ],
+      geometry: setUp.geometry ?? null,
+      measures: setUp.geometry === undefined ? null : captionOf(setUp.geometry, locale),
       stations: setUp.stations.map((station) => ({
         title: station.title[locale],
         sides: saySides(station.sides, packet.protocol.region, locale),

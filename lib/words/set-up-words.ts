@@ -3,7 +3,7 @@
  * rounded up, because a room that is said too short ends the walk; heights are rounded to the nearest.
  * 1 in = 2.54 cm, 1 ft = 0.3048 m exactly (international yard and pound agreement, 1959).
  */
-import type { SetUpGeometry } from '#lib/domain/geometry/set-up-geometry.ts'
+import { type SetUpGeometry, WALK_STEPS } from '#lib/domain/geometry/set-up-geometry.ts'
 import type { Locale } from '#lib/domain/protocol/schema.ts'
 
 const CM_PER_INCH = 2.54
@@ -47,7 +47,7 @@ export const FIGURE_WORDS: Record<'floorPlan' | 'elevation' | 'left' | 'right' |
 
 /** All that a set-up's figures show, as sentences. */
 export function captionOf(geometry: SetUpGeometry, locale: Locale): string {
-  const { camera, standOffCm, seen, lane, body, position } = geometry
+  const { camera, standOffCm, seen, lane, body, position, roomCm } = geometry
   const say = (en: string, es: string) => (locale === 'es' ? es : en)
   const how = ORIENTATIONS[camera.orientation][locale]
   const sentences: string[] = []
@@ -62,28 +62,31 @@ export function captionOf(geometry: SetUpGeometry, locale: Locale): string {
     const top = heightWords(seen.upToCm)
     sentences.push(
       say(`The phone stands ${how}, ${high} above the floor.`, `El teléfono está ${how}, a ${high} del suelo.`),
-      say(`${POSES[position].en}, ${far} from it.`, `${POSES[position].es}, a ${far} de él.`),
+      lane === null
+        ? say(`${POSES[position].en}, ${far} or more from it.`, `${POSES[position].es}, a ${far} o más de él.`)
+        : say(`${POSES[position].en}, ${far} from it.`, `${POSES[position].es}, a ${far} de él.`),
       say(`It sees from the floor up to ${top}.`, `Se ve desde el suelo hasta ${top} de alto.`),
     )
   }
   if (lane !== null) {
-    const need = distanceWords(lane.best.needCm)
+    const need = distanceWords(roomCm)
     sentences.push(
       say(
         `${lane.steps} steps are ${distanceWords(lane.walkCm)}, with ${distanceWords(lane.turnCm)} more to turn: a clear line of ${need}.`,
         `${lane.steps} pasos son ${distanceWords(lane.walkCm)}, y ${distanceWords(lane.turnCm)} más para girar: una línea libre de ${need}.`,
       ),
     )
-    if (lane.haveCm !== null && lane.shortOfCm !== null) {
-      const more = distanceWords(lane.shortOfCm)
-      const steps = lane.best.stepsThatFit ?? 0
+    if (lane.fits === 'yes') sentences.push(say('Your line is long enough.', 'Su línea es bastante larga.'))
+    if (lane.fits === 'fewer' || lane.fits === 'no') {
+      const more = distanceWords(lane.shortOfCm ?? 0)
       sentences.push(
-        lane.fits === 'yes'
-          ? say('Your line is long enough.', 'Su línea es bastante larga.')
-          : say(
-              `Your line is ${more} too short: ${steps} steps fit. A hall or an open door may give the rest.`,
-              `A su línea le faltan ${more}: caben ${steps} pasos. Un pasillo o una puerta abierta puede dar el resto.`,
-            ),
+        lane.fits === 'fewer'
+          ? say(
+              `That fits your line. For ${WALK_STEPS} steps it would need ${more} more.`,
+              `Eso cabe en su línea. Para ${WALK_STEPS} pasos le faltan ${more}.`,
+            )
+          : say(`Your line is ${more} too short for that.`, `A su línea le faltan ${more} para eso.`),
+        say('A hall or an open door may give the rest.', 'Un pasillo o una puerta abierta puede dar el resto.'),
       )
     }
   }

@@ -2,7 +2,8 @@
 import styles from './figures.module.css'
 
 const TICK = 5
-const GAP = 6
+const GAP = 8
+const LINE = 17
 
 /** Across, with the words under the line. */
 export function WidthOf({ from, to, y, children }: { from: number; to: number; y: number; children: string }) {
@@ -16,7 +17,7 @@ export function WidthOf({ from, to, y, children }: { from: number; to: number; y
   )
 }
 
-/** Upright, with the words beside its upper end. */
+/** Upright, with the words in two lines on its outer side, so that they stay clear of what is measured. */
 export function HeightOf({
   x,
   from,
@@ -30,16 +31,20 @@ export function HeightOf({
   side: 'left' | 'right'
   children: string
 }) {
+  const [metric = '', ...inches] = children.split(/ (?=\()/)
+  const at = side === 'left' ? x - GAP : x + GAP
+  // Never under the floor, however low the height.
+  const up = Math.min((from + to) / 2, from - LINE)
   return (
     <g className={styles.measure}>
       <path d={`M${x} ${from}V${to}M${x - TICK} ${from}h${2 * TICK}M${x - TICK} ${to}h${2 * TICK}`} />
-      <text
-        x={side === 'left' ? x + GAP : x - GAP}
-        y={to - GAP}
-        textAnchor={side === 'left' ? 'end' : 'start'}
-        className={styles.words}
-      >
-        {children}
+      <text textAnchor={side === 'left' ? 'end' : 'start'} className={styles.words}>
+        <tspan x={at} y={up}>
+          {metric}
+        </tspan>{' '}
+        <tspan x={at} y={up + LINE}>
+          {inches.join(' ')}
+        </tspan>
       </text>
     </g>
   )

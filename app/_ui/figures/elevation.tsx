@@ -1,4 +1,5 @@
 /** A set-up from the side: camera, area in view, patient, and the measures between them. */
+import { useId } from 'react'
 import { halfTangent } from '#lib/domain/geometry/lens.ts'
 import type { SetUpGeometry } from '#lib/domain/geometry/set-up-geometry.ts'
 import type { Locale } from '#lib/domain/protocol/schema.ts'
@@ -12,7 +13,7 @@ import { type Point, pointsOf, sceneOf, WIDTH } from './scene.ts'
 const UNDER = 44
 
 export function Elevation({ geometry, locale }: { geometry: SetUpGeometry; locale: Locale }) {
-  const { body, camera, seen, standOffCm, lane, setUpId } = geometry
+  const { body, camera, seen, standOffCm, lane, roomCm } = geometry
   const person = personFor(geometry)
   const points = [...person.limbs, ...person.furniture].flat()
   const [headAt, headUp] = person.head.at
@@ -21,12 +22,13 @@ export function Elevation({ geometry, locale }: { geometry: SetUpGeometry; local
   // In the hand, the phone is above the feet; else the patient is as far away as the set-up asks.
   const feet = camera.handheld ? 30 : standOffCm
   const lens: Point = camera.handheld ? [feet + body.footLengthCm / 2, camera.heightCm] : [0, camera.heightCm]
-  const endCm = Math.max(feet + deepest, lane?.best.needCm ?? 0)
+  const endCm = Math.max(feet + deepest, lane === null ? 0 : roomCm)
   const scene = sceneOf(endCm, tallest, 0)
   const { x, y, scale } = scene
   const moved = (line: readonly Point[]) => line.map(([across, up]): Point => [feet + across, up])
   const floor = y(0)
-  const id = `elevation-${setUpId}`
+  // The same set-up may be drawn twice on a page.
+  const id = useId()
   return (
     <svg
       viewBox={`0 0 ${WIDTH} ${Math.ceil(scene.height + UNDER)}`}
@@ -50,12 +52,12 @@ export function Elevation({ geometry, locale }: { geometry: SetUpGeometry; local
       <circle className={styles.paper} cx={x(feet + headAt)} cy={y(headUp)} r={person.head.radiusCm * scale} />
       <Phone at={[x(lens[0]), y(lens[1])]} floor={camera.handheld ? null : floor} lies={isFlat(geometry)} />
       {camera.handheld ? (
-        <HeightOf x={x(lens[0]) - 34} from={floor} to={y(lens[1])} side="left">
+        <HeightOf x={x(lens[0]) - 24} from={floor} to={y(lens[1])} side="left">
           {heightWords(camera.heightCm)}
         </HeightOf>
       ) : (
         <>
-          <HeightOf x={x(0) - 22} from={floor} to={y(camera.heightCm)} side="left">
+          <HeightOf x={x(0) - 14} from={floor} to={y(camera.heightCm)} side="left">
             {heightWords(camera.heightCm)}
           </HeightOf>
           <HeightOf x={x(endCm) + 12} from={floor} to={y(seen.upToCm)} side="right">
@@ -65,11 +67,6 @@ export function Elevation({ geometry, locale }: { geometry: SetUpGeometry; local
             {distanceWords(standOffCm)}
           </WidthOf>
         </>
-      )}
-      {lane !== null && (
-        <WidthOf from={x(standOffCm)} to={x(standOffCm + lane.walkCm)} y={floor + 16}>
-          {`${lane.steps} ${FIGURE_WORDS.steps[locale]}: ${distanceWords(lane.walkCm)}`}
-        </WidthOf>
       )}
     </svg>
   )

@@ -1,4 +1,5 @@
 /** A set-up from above: what the camera sees of the floor, where the feet are, and how long the line must be. */
+import { useId } from 'react'
 import { halfTangent } from '#lib/domain/geometry/lens.ts'
 import type { SetUpGeometry } from '#lib/domain/geometry/set-up-geometry.ts'
 import type { Locale } from '#lib/domain/protocol/schema.ts'
@@ -8,7 +9,7 @@ import styles from './figures.module.css'
 import { type Point, pointsOf, sceneOf, WIDTH } from './scene.ts'
 
 export function FloorPlan({ geometry, locale }: { geometry: SetUpGeometry; locale: Locale }) {
-  const { body, camera, standOffCm, lane, seen, setUpId, roomCm } = geometry
+  const { body, camera, standOffCm, lane, seen, roomCm } = geometry
   const halfWide = Math.max(seen.widthCm * 0.9, 40)
   const scene = sceneOf(roomCm, halfWide, halfWide)
   const { x, y, scale } = scene
@@ -16,10 +17,10 @@ export function FloorPlan({ geometry, locale }: { geometry: SetUpGeometry; local
   const foot = { long: body.footLengthCm * scale, wide: Math.max(body.footLengthCm * 0.37 * scale, 5) }
   const feet = feetOf(geometry)
   const under = y(-halfWide)
-  const id = `plan-${setUpId}`
+  const id = useId()
   return (
     <svg
-      viewBox={`0 0 ${WIDTH} ${Math.ceil(scene.height + (lane === null ? 36 : 68))}`}
+      viewBox={`0 0 ${WIDTH} ${Math.ceil(scene.height + (lane === null ? 36 : 100))}`}
       role="img"
       aria-labelledby={id}
       className={styles.drawing}
@@ -63,14 +64,14 @@ export function FloorPlan({ geometry, locale }: { geometry: SetUpGeometry; local
             d={`M${x(standOffCm)} ${middle}H${x(standOffCm + lane.walkCm)}`}
             strokeDasharray="2 8"
           />
-          <WidthOf from={x(standOffCm)} to={x(standOffCm + lane.walkCm)} y={under + 8}>
+          <WidthOf from={x(standOffCm)} to={x(standOffCm + lane.walkCm)} y={under + 40}>
             {`${lane.steps} ${FIGURE_WORDS.steps[locale]}: ${distanceWords(lane.walkCm)}`}
           </WidthOf>
           <text className={styles.words} x={x(roomCm - lane.turnCm / 2)} y={middle - 26} textAnchor="middle">
             {FIGURE_WORDS.turn[locale]}
           </text>
           <path className={styles.ink} d={`M${x(roomCm - lane.turnCm)} ${middle + 10}a14 14 0 1 0 0 -20`} />
-          <WidthOf from={x(0)} to={x(roomCm)} y={under + 40}>
+          <WidthOf from={x(0)} to={x(roomCm)} y={under + 72}>
             {distanceWords(roomCm)}
           </WidthOf>
         </>
@@ -90,7 +91,8 @@ type Foot = {
 
 /** Both feet as they are: which one is the left follows from where the patient looks, and from nothing else. */
 function feetOf({ facing, nearSide, body, standOffCm }: SetUpGeometry): Foot[] {
-  const apart = body.hipWidthCm / 2
+  // Feet stand about as far apart as the hip joints, half the width of the hips: common practice.
+  const apart = body.hipWidthCm / 4
   const half = body.footLengthCm / 2
   // The way the toes point, across and up, with the camera on the left.
   const looks: Point = facing === 'away' ? [1, 0] : facing === 'side' ? [0, nearSide === 'right' ? -1 : 1] : [-1, 0]

@@ -1,11 +1,11 @@
 /** From centimetres in a room to units of a drawing: one scale both ways, so that a figure can be measured. */
 
-/** The width of every drawing, in its own units; the page scales it. */
-export const WIDTH = 640
-/** Room for the words of a height at either side, and of a label above. */
-const SIDE = 132
-const TOP = 28
-const MOST_HEIGHT = 300
+/** The width of every drawing, in its own units: about that of a telephone, so that its words stay legible on one. */
+export const WIDTH = 400
+/** Room for the words of a height at either side, and of a letter above. */
+const SIDE = 72
+const TOP = 24
+const MOST_HEIGHT = 240
 
 export type Scene = {
   height: number

@@ -1,9 +1,10 @@
 /**
  * How much does the camera see, held upright or on its side?
  *
- * Nobody at home knows their camera's angle. The default is a narrow one, so that what fits in it fits in the others: a
- * sensor of 4.54 mm before a lens of 3.85 mm (an early telephone whose makers published both) sees 61 degrees on its long
- * side; 60 is taken. A video call cuts the picture to 16 by 9 (common practice), which leaves 36 degrees on the short side.
+ * Nobody at home knows their camera's angle. The default is meant to be a narrow one, so that what fits in it fits in most
+ * others. It rests on a single old telephone, its sensor 4.54 mm long and its lens of 3.85 mm (from memory): 61 degrees on
+ * the long side, of which 60 are taken. No survey of cameras stands behind it, and a narrower one would want more room.
+ * That a video call cuts the picture to 16 by 9 is common practice; it leaves 36 degrees on the short side.
  */
 export type Orientation = 'portrait' | 'landscape'
 export type FieldOfView = { verticalDeg: number; horizontalDeg: number }

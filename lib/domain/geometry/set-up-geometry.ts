@@ -4,59 +4,102 @@
  * One plain value per set-up, from stature, lens and what must be seen. The figures and their captions are drawn from it
  * and from nothing else, so that a drawing can't say other numbers than the words beside it.
  */
+import { z } from 'zod'
 import { invariant } from '#lib/base/invariant.ts'
 import type { Facts, Need } from '../protocol/need.ts'
 import { partsOf } from '../protocol/need.ts'
-import type { Protocol, SetUp, Side, Text } from '../protocol/schema.ts'
+import { POSITIONS, type Protocol, type SetUp, SIDES, type Side, textSchema } from '../protocol/schema.ts'
 import { setUpOf } from '../protocol/set-up-of.ts'
 import { type Body, bodyOf, DEFAULT_STATURE_CM } from './body.ts'
-import { type FieldOfView, fieldOfView, halfTangent, type Orientation } from './lens.ts'
+import { fieldOfView, halfTangent, type Orientation } from './lens.ts'
 import { standOff } from './stand-off.ts'
 
 /** Steps away from the camera that a gait exam wants at the least: common practice. */
 export const WALK_STEPS = 4
-/** Room to turn on the spot at the far end: common practice. */
-export const TURN_CM = 50
+/**
+ * The walk that is worth a look where the line is shorter: two steps make one stride (158 cm of men is twice 79: Murray
+ * 1964). It is what the protocol's shorter ways of 2.5 m leave room for.
+ */
+export const SHORT_WALK_STEPS = 2
+/**
+ * Room to turn on the spot past the last heel, in lengths of the patient's own foot: the foot itself and half of another to
+ * the wall (common practice). With the mean man's four steps and the least distance to a lens that sees his lower legs
+ * (316 + 40 + 52 cm) it makes the 4.1 m that the protocol asks for.
+ */
+export const TURN_FEET = 1.5
+/**
+ * The least distance at which a steady camera is put where nobody walks: 0.9 to 1.8 m (Emara AK et al. JBJS Rev 2021;9(9)).
+ * On a walk the steps need the line more, so there the lens alone decides.
+ */
+export const LEAST_STAND_OFF_CM = 90
 
-export type LaneWay = {
-  orientation: Orientation
-  standOffCm: number
-  needCm: number
+const cm = z.number().nonnegative()
+const orientation = z.enum(['portrait', 'landscape'])
+
+const laneWaySchema = z.strictObject({
+  orientation,
+  standOffCm: cm,
+  /** The line that the full walk takes. */
+  needCm: cm,
   /** Steps of this patient that the line leaves room for, the turn and the distance to the camera taken off. */
-  stepsThatFit: number | null
-}
+  stepsThatFit: z.number().int().nonnegative().nullable(),
+})
+type LaneWay = z.output<typeof laneWaySchema>
+
+const laneSchema = z.strictObject({
+  /** Steps of the walk as it is drawn: fewer than the full walk where only those fit. */
+  steps: z.number().int().positive(),
+  walkCm: cm,
+  turnCm: cm,
+  haveCm: cm.nullable(),
+  /** 'fewer' = too short for the full walk, long enough for a shorter one. */
+  fits: z.enum(['yes', 'fewer', 'no', 'not_known']),
+  /** The camera as the protocol asks for it, if the line allows; else as it needs the least room. */
+  best: laneWaySchema,
+  other: laneWaySchema,
+  /** How much longer the line would have to be for the full walk; 0 when it fits, null when it is not known. */
+  shortOfCm: cm.nullable(),
+})
 
 /** The walk of a set-up, and whether the line at home is long enough for it. */
-export type Lane = {
-  steps: number
-  walkCm: number
-  turnCm: number
-  haveCm: number | null
-  fits: 'yes' | 'no' | 'not_known'
-  /** The camera as the protocol asks for it, if the line allows; else as it needs the least room. */
-  best: LaneWay
-  other: LaneWay
-  /** How much longer the line would have to be; 0 when it fits, null when it is not known. */
-  shortOfCm: number | null
-}
+export type Lane = z.output<typeof laneSchema>
 
-export type SetUpGeometry = {
-  setUpId: string
-  title: Text
-  position: SetUp['position']
-  facing: NonNullable<SetUp['facing']> | null
+/** Kept in packets as it is, so that what a patient was shown can be drawn again. */
+export const setUpGeometrySchema = z.strictObject({
+  setUpId: z.string(),
+  title: textSchema,
+  position: z.enum(POSITIONS),
+  facing: z.enum(['to_camera', 'away', 'side']).nullable(),
   /** The side next to the camera where the patient sits or stands side-on. */
-  nearSide: Side
-  body: Body
-  camera: { handheld: boolean; heightCm: number; orientation: Orientation; view: FieldOfView }
+  nearSide: z.enum(SIDES),
+  body: z.strictObject({
+    statureCm: cm,
+    isAssumed: z.boolean(),
+    ankleCm: cm,
+    kneeCm: cm,
+    hipCm: cm,
+    shoulderCm: cm,
+    chinCm: cm,
+    footLengthCm: cm,
+    hipWidthCm: cm,
+    shoulderWidthCm: cm,
+    stepCm: cm,
+  }),
+  camera: z.strictObject({
+    handheld: z.boolean(),
+    heightCm: cm,
+    orientation,
+    view: z.strictObject({ verticalDeg: cm, horizontalDeg: cm }),
+  }),
   /** What must be in view: from the floor up to this height, this wide. */
-  seen: { upToCm: number; widthCm: number }
+  seen: z.strictObject({ upToCm: cm, widthCm: cm }),
   /** From the lens to the nearest part of the patient. */
-  standOffCm: number
-  lane: Lane | null
+  standOffCm: cm,
+  lane: laneSchema.nullable(),
   /** The straight line that all of it takes, in cm. */
-  roomCm: number
-}
+  roomCm: cm,
+})
+export type SetUpGeometry = z.output<typeof setUpGeometrySchema>
 
 export type GeometryInput = {
   setUp: SetUp
@@ -75,12 +118,17 @@ export function geometryOf({ setUp, statureCm, side, walk }: GeometryInput): Set
   const scale = position === 'lying' || camera.handheld ? 1 : body.statureCm / DEFAULT_STATURE_CM
   const heightCm = camera.heightCm * scale
   const isSideOn = facing === 'side' || position === 'lying'
-  const seen = { upToCm: camera.mustSeeUpToCm * scale, widthCm: isSideOn ? body.kneeCm : body.shoulderWidthCm }
+  const upToCm = camera.mustSeeUpToCm * scale
+  // Up to the hips nothing of the patient is wider than they are; side-on, a leg held out is as long as the shin.
+  const frontCm = upToCm > body.hipCm ? body.shoulderWidthCm : body.hipWidthCm
+  const seen = { upToCm, widthCm: isSideOn ? body.kneeCm : frontCm }
+  const leastCm = walk === null ? LEAST_STAND_OFF_CM : 0
   const distance = (orientation: Orientation) => {
     // A camera in the hand is where the protocol says: it looks down from there.
     if (camera.handheld) return heightCm
     const { verticalDeg, horizontalDeg } = fieldOfView(orientation)
     return Math.max(
+      leastCm,
       standOff({ mustSeeUpToCm: seen.upToCm, cameraHeightCm: heightCm, fieldOfViewDeg: verticalDeg }),
       seen.widthCm / 2 / halfTangent(horizontalDeg),
     )
@@ -99,7 +147,7 @@ export function geometryOf({ setUp, statureCm, side, walk }: GeometryInput): Set
     seen,
     standOffCm,
     lane,
-    roomCm: lane?.best.needCm ?? standOffCm + depthOf(position, body),
+    roomCm: standOffCm + (lane === null ? depthOf(position, body) : lane.walkCm + lane.turnCm),
   }
 }
 
@@ -109,14 +157,14 @@ function laneOf(
   distance: (orientation: Orientation) => number,
   haveCm: number | null,
 ): Lane {
-  const walkCm = WALK_STEPS * body.stepCm
+  const turnCm = TURN_FEET * body.footLengthCm
   const wayWith = (orientation: Orientation): LaneWay => {
     const standOffCm = distance(orientation)
-    const left = haveCm === null ? null : haveCm - TURN_CM - standOffCm
+    const left = haveCm === null ? null : haveCm - turnCm - standOffCm
     return {
       orientation,
       standOffCm,
-      needCm: walkCm + TURN_CM + standOffCm,
+      needCm: WALK_STEPS * body.stepCm + turnCm + standOffCm,
       stepsThatFit: left === null ? null : Math.max(Math.floor(left / body.stepCm), 0),
     }
   }
@@ -125,12 +173,14 @@ function laneOf(
   const fits = (way: LaneWay) => haveCm !== null && way.needCm <= haveCm
   const isFirst = haveCm === null || fits(first) || (!fits(second) && first.needCm <= second.needCm)
   const [best, other] = isFirst ? [first, second] : [second, first]
+  const isShorter = !fits(best) && best.stepsThatFit !== null && best.stepsThatFit >= SHORT_WALK_STEPS
+  const steps = isShorter && best.stepsThatFit !== null ? best.stepsThatFit : WALK_STEPS
   return {
-    steps: WALK_STEPS,
-    walkCm,
-    turnCm: TURN_CM,
+    steps,
+    walkCm: steps * body.stepCm,
+    turnCm,
     haveCm,
-    fits: haveCm === null ? 'not_known' : fits(best) ? 'yes' : 'no',
+    fits: haveCm === null ? 'not_known' : fits(best) ? 'yes' : isShorter ? 'fewer' : 'no',
     best,
     other,
     shortOfCm: haveCm === null ? null : Math.max(best.needCm - haveCm, 0),

@@ -6,6 +6,7 @@
 import { z } from 'zod'
 import { invariant } from '#lib/base/invariant.ts'
 import { Temporal } from '#lib/base/time.ts'
+import { geometriesOf, type SetUpGeometry, setUpGeometrySchema } from '../geometry/set-up-geometry.ts'
 import type { ExamPlan, PlanStep } from '../plan/exam-plan.ts'
 import { expand } from '../protocol/expand.ts'
 import { type Answers, type Facts, UNITS } from '../protocol/need.ts'
@@ -74,6 +75,8 @@ export const packetSchema = z.strictObject({
       orientation: z.enum(['portrait', 'landscape']),
       handheld: z.boolean(),
       from: instant,
+      /** What the drawings are drawn from; packets written before there were any have none. */
+      geometry: setUpGeometrySchema.optional(),
       stations: z.array(stationSchema).min(1),
     }),
   ),
@@ -116,7 +119,13 @@ export function buildPacket({ protocol, plan, screening, answers, visit, clinic 
   const steps = plan.steps.filter((step) => open.get(step.stationId)?.way?.id === step.wayId)
   const at = (min: number): string => visit.startsAt.add({ minutes: min }).toString()
   const hasHelper = steps.some(({ helper }) => helper)
-  const setUps = groupBySetUp(steps).map((group) => setUpOf(group, protocol, at))
+  // Stature is not asked: the drawings say for whom they are drawn.
+  const geometries = geometriesOf(
+    protocol,
+    steps.map(({ setUpId }) => setUpId),
+    { facts: screening.facts, statureCm: null, side: screening.side },
+  )
+  const setUps = groupBySetUp(steps).map((group) => setUpOf(group, protocol, geometries, at))
   return {
     schemaVersion: 1,
     protocol: {
@@ -159,20 +168,24 @@ function groupBySetUp(steps: readonly PlanStep[]): PlanStep[][] {
 function setUpOf(
   steps: readonly PlanStep[],
   protocol: Protocol,
+  geometries: readonly SetUpGeometry[],
   at: (min: number) => string,
 ): Packet['setUps'][number] {
   const first = steps[0]
   invariant(first, 'a group of steps has a first one')
   const setUp = protocol.setUps.find(({ id }) => id === first.setUpId)
-  invariant(setUp, `the plan's protocol has the set-up "${first.setUpId}"`)
+  const geometry = geometries.find(({ setUpId }) => setUpId === first.setUpId)
+  invariant(setUp && geometry, `the plan's protocol has the set-up "${first.setUpId}"`)
   return {
     setUpId: setUp.id,
     title: setUp.title,
     position: setUp.position,
     instructions: setUp.instructions,
-    orientation: setUp.camera.orientation,
+    // As it is drawn: a line too short for the phone as the protocol asks for it may do with the phone turned.
+    orientation: geometry.camera.orientation,
     handheld: setUp.camera.handheld,
     from: at(first.atMin),
+    geometry,
     stations: steps.map((step) => {
       const { station, way } = findWay(protocol, step)
       return {
@@ -316,8 +329,19 @@ export function packetChanges(before: Packet, after: Packet): PacketChange[] {
       .filter((id) => kept.some(({ stationId }) => stationId === id))
       .join()
   if (order(old) !== order(now)) changes.push({ code: 'order' })
-  if (changes.length === 0 && !isSame(before, after)) changes.push({ code: 'details' })
+  if (changes.length === 0 && !isSame(...comparable(before, after))) changes.push({ code: 'details' })
   return changes
+}
+
+/** A drawing that an earlier packet did not have yet is no news to the patient. */
+function comparable(before: Packet, after: Packet): [Packet, Packet] {
+  const areBothDrawn = [before, after].every(({ setUps }) => setUps.every(({ geometry }) => geometry !== undefined))
+  if (areBothDrawn) return [before, after]
+  const undrawn = (packet: Packet): Packet => ({
+    ...packet,
+    setUps: packet.setUps.map(({ geometry: _, ...setUp }) => setUp),
+  })
+  return [undrawn(before), undrawn(after)]
 }
 
 /** By value: one of the two comes out of the database, which keeps no order of keys. */

@@ -32,8 +32,6 @@ import { factsOf } from '#lib/domain/screening/facts-of.ts'
 import { screen } from '#lib/domain/screening/screen.ts'
 import type { Screening } from '#lib/domain/screening/screening.ts'
 
-export { factsOf }
-
 import type { Ctx } from '../context.ts'
 import { openTask } from './open-task.ts'
 import { queueMessages } from './queue-messages.ts'

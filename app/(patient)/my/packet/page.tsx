@@ -2,8 +2,10 @@
 import { headers } from 'next/headers'
 import { notFound } from 'next/navigation'
 import { currentPatientOrLink, patientContext } from '#app/_server/patient-page.ts'
+import { SetUpFigure } from '#app/_ui/figures/set-up-figure.tsx'
 import { BackLink } from '#app/_ui/way-links.tsx'
 import { Temporal } from '#lib/base/time.ts'
+import type { Locale } from '#lib/domain/protocol/schema.ts'
 import { confirmItem } from '#lib/usecases/confirm-item.ts'
 import { readPacket } from '#lib/usecases/read-packet.ts'
 import { describePacket, type PacketPart } from '#lib/words/packet-text.ts'
@@ -49,7 +51,7 @@ export default async function PacketPage() {
         <section key={id} id={id} className={styles.section}>
           <h2>{heading}</h2>
           {parts.map((part) => (
-            <Part key={keyOf(part)} part={part} youWord={youWord} helperWord={helperWord} />
+            <Part key={keyOf(part)} part={part} locale={language} youWord={youWord} helperWord={helperWord} />
           ))}
         </section>
       ))}
@@ -63,7 +65,9 @@ function keyOf(part: PacketPart): string {
   return 'list' in part ? part.list.join() : part.heading
 }
 
-function Part({ part, youWord, helperWord }: { part: PacketPart; youWord: string; helperWord: string }) {
+type PartProps = { part: PacketPart; locale: Locale; youWord: string; helperWord: string }
+
+function Part({ part, locale, youWord, helperWord }: PartProps) {
   if ('text' in part) return <p>{part.text}</p>
   if ('address' in part) {
     return (
@@ -87,6 +91,7 @@ function Part({ part, youWord, helperWord }: { part: PacketPart; youWord: string
       {part.notes.map((note) => (
         <p key={note}>{note}</p>
       ))}
+      {part.geometry !== null && <SetUpFigure geometry={part.geometry} locale={locale} />}
       <ol className={styles.stations}>
         {part.stations.map(({ title, sides, you, helper }) => (
           <li key={title} className={styles.station}>

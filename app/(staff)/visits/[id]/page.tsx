@@ -4,6 +4,7 @@ import Link from 'next/link'
 import { notFound } from 'next/navigation'
 import { staffContext } from '#app/_server/staff-page.ts'
 import { Actions, Button, ButtonLink } from '#app/_ui/button.tsx'
+import { SetUpFigure } from '#app/_ui/figures/set-up-figure.tsx'
 import { FormShell } from '#app/_ui/form-shell.tsx'
 import { Mark } from '#app/_ui/mark.tsx'
 import { Notice } from '#app/_ui/notice.tsx'
@@ -92,7 +93,7 @@ export default async function VisitPage({ params }: PageProps<'/visits/[id]'>) {
   )
 }
 
-function Plan({ view: { plan, protocol, visit, clinicTimeZone } }: { view: VisitView }) {
+function Plan({ view: { plan, protocol, geometries, visit, clinicTimeZone } }: { view: VisitView }) {
   const stationOf = (id: string) => protocol.stations.find((station) => station.id === id)
   return (
     <Section heading={`Exam, ${plan?.steps.length ?? 0} stations`}>
@@ -124,6 +125,17 @@ function Plan({ view: { plan, protocol, visit, clinicTimeZone } }: { view: Visit
             )
           })}
         </RuledTable>
+      )}
+      {geometries.length > 0 && (
+        <details>
+          <summary>Set-ups, drawn to measure</summary>
+          {geometries.map((geometry) => (
+            <section key={geometry.setUpId}>
+              <h3>{geometry.title.en}</h3>
+              <SetUpFigure geometry={geometry} locale="en" />
+            </section>
+          ))}
+        </details>
       )}
       {visit.packetRevision !== null && (
         <p className={styles.soft}>The patient's packet is revision {visit.packetRevision}.</p>

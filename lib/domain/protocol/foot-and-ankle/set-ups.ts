@@ -13,19 +13,22 @@ export const setUps: SetUp[] = [
     id: 'lane',
     title: { en: 'Walk up and down', es: 'Andar de ida y vuelta' },
     position: 'standing',
-    camera: { ...AT_SHIN, placement: 'lane_end', mustSeeUpToCm: 100 },
+    // Both lower legs stay in view (common practice), no more: the knee of somebody 175 cm tall is 50 cm up (0.285 of
+    // stature: Drillis and Contini 1966). Up to the hips, the phone would need a line 70 cm longer than is asked for.
+    camera: { ...AT_SHIN, placement: 'lane_end', mustSeeUpToCm: 50 },
     instructions: {
       en: 'Prop the phone at the height of your shin, at one end of the line. Bare feet, legs bare to the knee.',
       es: 'Apoye el teléfono a la altura de la espinilla, al final de la línea. Pies y piernas al aire hasta la rodilla.',
     },
     needs: PROP,
-    source: `${SOURCES.remoteSetUp}; height of the shin: common practice`,
+    source: `${SOURCES.remoteSetUp}; height of the shin, lower legs in view: common practice`,
   },
   {
     id: 'stand_back',
     title: { en: 'Stand with your back to the phone', es: 'De pie, de espaldas al teléfono' },
     position: 'standing',
     camera: { ...AT_SHIN, mustSeeUpToCm: 60 },
+    facing: 'away',
     instructions: {
       en: 'Prop the phone at the height of your shin, two big steps from you. Turn your back to it. Both heels must show.',
       es: 'Apoye el teléfono a la altura de la espinilla, a dos pasos de usted. Dele la espalda. Se deben ver los dos talones.',
@@ -38,6 +41,7 @@ export const setUps: SetUp[] = [
     title: { en: 'Sit and face the phone', es: 'En la silla, de cara al teléfono' },
     position: 'seated',
     camera: { ...AT_SHIN, mustSeeUpToCm: 60 },
+    facing: 'to_camera',
     instructions: {
       en: 'Sit and face the phone. It stands at the height of your shin. Both feet must show.',
       es: 'Póngase en la silla de cara al teléfono, que está a la altura de la espinilla. Se deben ver los dos pies.',
@@ -50,6 +54,7 @@ export const setUps: SetUp[] = [
     title: { en: 'Sit with your side to the phone', es: 'En la silla, de lado al teléfono' },
     position: 'seated',
     camera: { ...AT_SHIN, mustSeeUpToCm: 60 },
+    facing: 'side',
     instructions: {
       en: 'Turn your chair so that your side is to the phone. The foot that moves is next to the phone.',
       es: 'Gire la silla y póngase de lado al teléfono. El pie que se mueve queda cerca del teléfono.',
@@ -62,6 +67,7 @@ export const setUps: SetUp[] = [
     title: { en: 'Sit up high with your side to the phone', es: 'En un asiento alto, de lado al teléfono' },
     position: 'seated',
     camera: { ...AT_SHIN, mustSeeUpToCm: 60 },
+    facing: 'side',
     instructions: {
       en: 'Sit on the high seat with your side to the phone. Let your feet hang free.',
       es: 'Use el asiento alto, de lado al teléfono. Deje que los pies cuelguen.',
