@@ -32,7 +32,7 @@ const ORIENTATIONS: Record<SetUpGeometry['camera']['orientation'], Say> = {
 const POSES: Record<SetUpGeometry['position'], Say> = {
   standing: { en: 'You stand', es: 'Usted está de pie' },
   seated: { en: 'You sit', es: 'Usted está en la silla' },
-  lying: { en: 'You lie on your front', es: 'Usted está boca abajo' },
+  lying: { en: 'You lie on your front,', es: 'Usted está boca abajo' },
 }
 
 /** The words that stand in a figure. */
@@ -63,8 +63,8 @@ export function captionOf(geometry: SetUpGeometry, locale: Locale): string {
     sentences.push(
       say(`The phone stands ${how}, ${high} above the floor.`, `El teléfono está ${how}, a ${high} del suelo.`),
       lane === null
-        ? say(`${POSES[position].en}, ${far} or more from it.`, `${POSES[position].es}, a ${far} o más de él.`)
-        : say(`${POSES[position].en}, ${far} from it.`, `${POSES[position].es}, a ${far} de él.`),
+        ? say(`${POSES[position].en} ${far} or more from it.`, `${POSES[position].es}, a ${far} o más de él.`)
+        : say(`${POSES[position].en} ${far} from it.`, `${POSES[position].es}, a ${far} de él.`),
       say(`It sees from the floor up to ${top}.`, `Se ve desde el suelo hasta ${top} de alto.`),
     )
   }

@@ -9,6 +9,7 @@ import { DEFAULT_POLICY } from '#lib/domain/policy/clinic-policy.ts'
 import { footAndAnkle } from '#lib/domain/protocol/foot-and-ankle/foot-and-ankle.ts'
 import { READINESS_ITEMS } from '#lib/domain/readiness/items.ts'
 import { screen } from '#lib/domain/screening/screen.ts'
+import { captionOf } from '#lib/words/set-up-words.ts'
 import { goodHome } from '#tests/support/clinic.ts'
 
 const startsAt = Temporal.Instant.from('2026-03-10T13:00:00Z')
@@ -144,6 +145,13 @@ test('with consent the whole packet is in the mail: every station, in the order 
     expect(at, stationId).toBeGreaterThan(from)
     from = at
   }
+})
+
+test('with consent the mail says in words what the page draws', async () => {
+  const { text } = await render(letterOf('packet', { details: { packet, changes: [] } }))
+  const flat = text.replace(/\s+/g, ' ')
+  expect(packet.setUps.length).toBeGreaterThan(0)
+  for (const { geometry } of packet.setUps) expect(flat).toContain(captionOf(geometry!, 'en'))
 })
 
 test('with consent a changed packet says what is new', async () => {

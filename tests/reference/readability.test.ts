@@ -9,11 +9,13 @@
 import { fleschKincaid } from 'flesch-kincaid'
 import { syllable } from 'syllable'
 import { describe, expect, test } from 'vitest'
+import { geometriesOf } from '#lib/domain/geometry/set-up-geometry.ts'
 import { footAndAnkle } from '#lib/domain/protocol/foot-and-ankle/foot-and-ankle.ts'
 import type { Text } from '#lib/domain/protocol/schema.ts'
 import { explain } from '#lib/domain/screening/explain.ts'
 import { screen } from '#lib/domain/screening/screen.ts'
 import { LADDER_RULES } from '#lib/domain/screening/screening.ts'
+import { captionOf } from '#lib/words/set-up-words.ts'
 import { spanishSyllables } from './spanish-syllables.ts'
 
 const WORST_GRADE = 6
@@ -129,5 +131,22 @@ describe('every text for patients and helpers', () => {
   test('titles, read one after the other', () => {
     expect(grade(titles.map(({ text }) => `${text.en}.`).join(' '))).toBeLessThanOrEqual(WORST_GRADE)
     expect(ease(titles.map(({ text }) => `${text.es}.`).join(' '))).toBeGreaterThanOrEqual(LEAST_EASE)
+  })
+})
+
+describe('the caption of every drawing', () => {
+  // As long as captions get: a line that fits, one for a shorter walk, one too short for any, one that nobody measured.
+  const captions = [6, 3, 1, null].flatMap((lineM) =>
+    geometriesOf(
+      footAndAnkle,
+      footAndAnkle.setUps.map(({ id }) => id),
+      { facts: lineM === null ? {} : { lane_m: lineM }, statureCm: null, side: 'left' },
+    ).map((geometry) => [`${geometry.setUpId}, ${lineM} m`, geometry] as const),
+  )
+
+  test.each(captions)('%s', (_, geometry) => {
+    const [en, es] = [captionOf(geometry, 'en'), captionOf(geometry, 'es')]
+    expect(grade(en), en).toBeLessThanOrEqual(WORST_GRADE)
+    expect(ease(es), es).toBeGreaterThanOrEqual(LEAST_EASE)
   })
 })

@@ -34,7 +34,7 @@ export function HeightOf({
   const [metric = '', ...inches] = children.split(/ (?=\()/)
   const at = side === 'left' ? x - GAP : x + GAP
   // Never under the floor, however low the height.
-  const up = Math.min((from + to) / 2, from - LINE)
+  const up = Math.min((from + to) / 2, from - LINE - TICK)
   return (
     <g className={styles.measure}>
       <path d={`M${x} ${from}V${to}M${x - TICK} ${from}h${2 * TICK}M${x - TICK} ${to}h${2 * TICK}`} />

@@ -60,7 +60,7 @@ export function Elevation({ geometry, locale }: { geometry: SetUpGeometry; local
           <HeightOf x={x(0) - 14} from={floor} to={y(camera.heightCm)} side="left">
             {heightWords(camera.heightCm)}
           </HeightOf>
-          <HeightOf x={x(endCm) + 12} from={floor} to={y(seen.upToCm)} side="right">
+          <HeightOf x={x(endCm) + 10} from={floor} to={y(seen.upToCm)} side="right">
             {heightWords(seen.upToCm)}
           </HeightOf>
           <WidthOf from={x(0)} to={x(standOffCm)} y={floor + 16}>

@@ -20,7 +20,7 @@ export function FloorPlan({ geometry, locale }: { geometry: SetUpGeometry; local
   const id = useId()
   return (
     <svg
-      viewBox={`0 0 ${WIDTH} ${Math.ceil(scene.height + (lane === null ? 36 : 100))}`}
+      viewBox={`0 0 ${WIDTH} ${Math.ceil(scene.height + (lane === null ? 36 : 108))}`}
       role="img"
       aria-labelledby={id}
       className={styles.drawing}
@@ -64,14 +64,14 @@ export function FloorPlan({ geometry, locale }: { geometry: SetUpGeometry; local
             d={`M${x(standOffCm)} ${middle}H${x(standOffCm + lane.walkCm)}`}
             strokeDasharray="2 8"
           />
-          <WidthOf from={x(standOffCm)} to={x(standOffCm + lane.walkCm)} y={under + 40}>
+          <WidthOf from={x(standOffCm)} to={x(standOffCm + lane.walkCm)} y={under + 44}>
             {`${lane.steps} ${FIGURE_WORDS.steps[locale]}: ${distanceWords(lane.walkCm)}`}
           </WidthOf>
           <text className={styles.words} x={x(roomCm - lane.turnCm / 2)} y={middle - 26} textAnchor="middle">
             {FIGURE_WORDS.turn[locale]}
           </text>
           <path className={styles.ink} d={`M${x(roomCm - lane.turnCm)} ${middle + 10}a14 14 0 1 0 0 -20`} />
-          <WidthOf from={x(0)} to={x(roomCm)} y={under + 72}>
+          <WidthOf from={x(0)} to={x(roomCm)} y={under + 80}>
             {distanceWords(roomCm)}
           </WidthOf>
         </>

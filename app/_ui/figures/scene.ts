@@ -3,7 +3,7 @@
 /** The width of every drawing, in its own units: about that of a telephone, so that its words stay legible on one. */
 export const WIDTH = 400
 /** Room for the words of a height at either side, and of a letter above. */
-const SIDE = 72
+const SIDE = 84
 const TOP = 24
 const MOST_HEIGHT = 240
 

@@ -204,9 +204,14 @@ export function geometriesOf(
     invariant(setUp, `the protocol has the set-up "${id}"`)
     const fact = lineFact(protocol, id)
     const line = fact === null ? undefined : given.facts[fact]
-    const walk = fact === null ? null : { lineCm: typeof line === 'number' ? line * 100 : null }
+    const walk = fact === null ? null : { lineCm: typeof line === 'number' ? centimetres(line) : null }
     return geometryOf({ setUp, statureCm: given.statureCm, side: given.side, walk })
   })
+}
+
+/** To the millimetre: 4.1 × 100 is a hair less than 410 in binary, and a line is not refused for that. */
+function centimetres(metres: number): number {
+  return Math.round(metres * 1000) / 10
 }
 
 /** The patient walks in a set-up where some way asks for metres: the fact that tells them, or null. */

@@ -13,6 +13,9 @@ const measured = (setUp: SetUp, side: Side = 'right', lineM?: number) =>
 const drawn = (...given: Parameters<typeof measured>) =>
   renderToStaticMarkup(<SetUpFigure geometry={measured(...given)} locale="en" />)
 
+const wordsIn = (markup: string) =>
+  [...markup.matchAll(/<text[^>]*>(.*?)<\/text>/g)].map(([, inner = '']) => inner.replace(/<[^>]+>/g, ''))
+
 describe('lengths in words', () => {
   // 1 in = 2.54 cm and 1 ft = 30.48 cm exactly.
   test.each([
@@ -33,21 +36,36 @@ describe('lengths in words', () => {
 })
 
 describe('the walk', () => {
+  // Four steps of 79 cm; 1.5 feet of 26.6 cm to turn; 30 cm / tan 30° to the camera; the sum is 407.9 cm.
   test('shows every measure of its geometry, in the drawing and in its caption', () => {
-    const markup = drawn(byId('lane'), 'left', 4)
-    for (const words of [
+    const words = wordsIn(drawn(byId('lane'), 'left', 4.1))
+    for (const each of [
       '30 cm (12 in)',
-      '1.3 m (4 ft)',
+      '52 cm (21 in)',
       '4 steps: 3.2 m (10.5 ft)',
-      '4.9 m (16 ft)',
-      '100 cm (39 in)',
+      '4.1 m (13.5 ft)',
+      '50 cm (20 in)',
     ])
-      expect(markup).toContain(`>${words}</text>`)
-    expect(captionOf(measured(byId('lane'), 'left', 4), 'en')).toBe(
-      'The phone stands upright, 30 cm (12 in) above the floor. You stand, 1.3 m (4 ft) from it. ' +
-        'It sees from the floor up to 100 cm (39 in). 4 steps are 3.2 m (10.5 ft), with 50 cm (20 in) more to turn: ' +
-        'a clear line of 4.9 m (16 ft). Your line is 88 cm (35 in) too short: 2 steps fit. ' +
-        'A hall or an open door may give the rest. Drawn for a person 175 cm (69 in) tall.',
+      expect(words).toContain(each)
+    expect(captionOf(measured(byId('lane'), 'left', 4.1), 'en')).toBe(
+      'The phone stands upright, 30 cm (12 in) above the floor. You stand 52 cm (21 in) from it. ' +
+        'It sees from the floor up to 50 cm (20 in). 4 steps are 3.2 m (10.5 ft), with 40 cm (16 in) more to turn: ' +
+        'a clear line of 4.1 m (13.5 ft). Your line is long enough. Drawn for a person 175 cm (69 in) tall.',
+    )
+  })
+
+  // 250 − 39.9 − 52.0 = 158.1 cm: two steps; 407.9 − 250 = 157.9 cm are missing to four.
+  test('on a short line shows the steps that fit, and what is missing to four', () => {
+    expect(wordsIn(drawn(byId('lane'), 'left', 2.5))).toContain('2 steps: 1.6 m (5.5 ft)')
+    expect(captionOf(measured(byId('lane'), 'left', 2.5), 'en')).toContain(
+      'That fits your line. For 4 steps it would need 1.6 m (5.5 ft) more. A hall or an open door may give the rest.',
+    )
+  })
+
+  // 407.9 − 200 = 207.9 cm.
+  test('on a line that is too short for any walk says so', () => {
+    expect(captionOf(measured(byId('lane'), 'left', 2), 'en')).toContain(
+      'Your line is 2.1 m (7 ft) too short for that.',
     )
   })
 
@@ -64,16 +82,32 @@ describe('left and right are drawn as they are', () => {
 
   // From above, camera on the left: who looks at it has the left foot at the lower edge, who turns the back at the upper.
   test('facing the camera, the left foot is below; with the back to it, above', () => {
-    const facing = drawn({ ...byId('seat_front'), facing: 'to_camera' })
+    const facing = drawn(byId('seat_front'))
     expect(placeOf(facing, 'L').y).toBeGreaterThan(placeOf(facing, 'R').y)
-    const away = drawn({ ...byId('stand_back'), facing: 'away' })
+    const away = drawn(byId('stand_back'))
     expect(placeOf(away, 'L').y).toBeLessThan(placeOf(away, 'R').y)
   })
 
   test.each(['left', 'right'] as const)('side-on, the foot of the %s side is next to the camera', (side) => {
-    const markup = drawn({ ...byId('seat_side'), facing: 'side' }, side)
+    const markup = drawn(byId('seat_side'), side)
     const [near, far] = side === 'left' ? (['L', 'R'] as const) : (['R', 'L'] as const)
     expect(placeOf(markup, near).x).toBeLessThan(placeOf(markup, far).x)
+  })
+
+  test('where the phone stands by itself and the patient does not turn, each foot has its letter', () => {
+    const lettered = footAndAnkle.setUps.filter((setUp) => />[LR]<\/text>/.test(drawn(setUp))).map(({ id }) => id)
+    const stays = ({ id, camera, position }: SetUp) => !camera.handheld && position !== 'lying' && id !== 'lane'
+    expect(lettered).toEqual(footAndAnkle.setUps.filter(stays).map(({ id }) => id))
+  })
+
+  test('a set-up that is drawn twice on a page names each drawing apart', () => {
+    const figure = <SetUpFigure geometry={measured(byId('seat_front'))} locale="en" />
+    const ids = [
+      ...renderToStaticMarkup([figure, figure].map((each, at) => <div key={String(at)}>{each}</div>)).matchAll(
+        /<title id="([^"]+)"/g,
+      ),
+    ].map(([, id]) => id)
+    expect(new Set(ids).size).toBe(4)
   })
 
   test('where the protocol does not say which way the patient looks, no foot has a letter', () => {

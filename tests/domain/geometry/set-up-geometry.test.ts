@@ -2,12 +2,14 @@
  * Where camera and patient are. Pinhole distances are worked by hand; segment heights are held to the shares that Drillis
  * and Contini (1966) give for ankle, knee, hip and shoulder: 0.039, 0.285, 0.530 and 0.818 of stature.
  */
+import fc from 'fast-check'
 import { describe, expect, test } from 'vitest'
 import { bodyOf } from '#lib/domain/geometry/body.ts'
 import { fieldOfView } from '#lib/domain/geometry/lens.ts'
 import { geometriesOf, geometryOf } from '#lib/domain/geometry/set-up-geometry.ts'
 import { footAndAnkle } from '#lib/domain/protocol/foot-and-ankle/foot-and-ankle.ts'
 import type { SetUp } from '#lib/domain/protocol/schema.ts'
+import { setUpOf } from '#lib/domain/protocol/set-up-of.ts'
 
 const setUp = (change: Partial<SetUp['camera']> = {}, position: SetUp['position'] = 'standing'): SetUp => ({
   id: 's',
@@ -58,7 +60,8 @@ describe('the distance to the camera', () => {
   test.each([
     ['upright, the height rules: (100 − 30) / tan 30°', setUp(), 121.24],
     ['on its side: (100 − 30) / tan 18°', setUp({ orientation: 'landscape' }), 215.54],
-    ['upright, the shoulders rule: 45.325 / 2 / tan 18°', setUp({ mustSeeUpToCm: 60 }), 69.78],
+    // 0.9 m is the near end of what Emara AK et al. (JBJS Rev 2021;9(9)) ask of a steady camera.
+    ['up to the knees the lens needs 52 cm, and the published 90 rule', setUp({ mustSeeUpToCm: 60 }), 90],
     [
       'lying, on its side, from 60 cm: the floor rules: 60 / tan 18°',
       setUp({ orientation: 'landscape', heightCm: 60, mustSeeUpToCm: 100 }, 'lying'),
@@ -67,6 +70,15 @@ describe('the distance to the camera', () => {
     ['in the hand, it is the height itself', setUp({ handheld: true, heightCm: 60 }, 'seated'), 60],
   ])('%s', (_, given, cm) => {
     expect(measured({ setUp: given }).standOffCm).toBeCloseTo(cm, 1)
+  })
+
+  // On a walk the published distance would cost the steps their room. Hips: 0.191 × 175 = 33.425 cm; shoulders 0.259 × 175.
+  test.each([
+    ['the floor rules: 30 / tan 30°', { mustSeeUpToCm: 50 }, 51.96],
+    ['the hips rule: 33.425 / 2 / tan 18°', { heightCm: 20, mustSeeUpToCm: 40 }, 51.46],
+    ['past the hips the shoulders rule: 45.325 / 2 / tan 18°', { heightCm: 60, mustSeeUpToCm: 95 }, 103.92],
+  ])('on a walk: %s', (_, camera, cm) => {
+    expect(measured({ setUp: setUp(camera), lineM: 6 }).standOffCm).toBeCloseTo(cm, 1)
   })
 
   test('shrinks with the patient: 140 cm tall is four fifths of everything', () => {
@@ -88,20 +100,26 @@ describe('the distance to the camera', () => {
 })
 
 describe('the walk', () => {
-  // 4 × 79 cm + 50 cm + 121.24 cm = 487.24 cm; on its side 581.54 cm.
-  test('fits a line of 4.9 m, with the phone upright', () => {
-    const { lane, camera } = measured({ lineM: 4.9 })
+  // 4 × 79 cm + 1.5 × 26.6 cm to turn + 121.24 cm = 477.14 cm; on its side 571.44 cm.
+  test('fits a line of 4.8 m, with the phone upright', () => {
+    const { lane, camera } = measured({ lineM: 4.8 })
     expect(lane).toMatchObject({ fits: 'yes', shortOfCm: 0 })
-    expect(lane?.best.needCm).toBeCloseTo(487.24, 1)
-    expect(lane?.other.needCm).toBeCloseTo(581.54, 1)
+    expect(lane?.best.needCm).toBeCloseTo(477.14, 1)
+    expect(lane?.other.needCm).toBeCloseTo(571.44, 1)
     expect(camera.orientation).toBe('portrait')
   })
 
-  test('does not fit a line of 4 m: 87 cm are missing, and two steps fit', () => {
-    const { lane } = measured({ lineM: 4 })
-    expect(lane?.fits).toBe('no')
-    expect(lane?.shortOfCm).toBeCloseTo(87.24, 1)
-    expect(lane?.best.stepsThatFit).toBe(2)
+  // 400 − 39.9 − 121.24 = 238.86 cm: three steps of 79 cm.
+  test('is drawn with three steps on a line of 4 m, which is 77 cm short of four', () => {
+    const { lane, roomCm } = measured({ lineM: 4 })
+    expect(lane).toMatchObject({ fits: 'fewer', steps: 3, walkCm: 237 })
+    expect(lane?.shortOfCm).toBeCloseTo(77.14, 1)
+    expect(roomCm).toBeLessThanOrEqual(400)
+  })
+
+  // 300 − 39.9 − 121.24 = 138.86 cm: one step is no stride.
+  test('does not fit a line of 3 m, and is drawn as it should be', () => {
+    expect(measured({ lineM: 3 }).lane).toMatchObject({ fits: 'no', steps: 4, best: { stepsThatFit: 1 } })
   })
 
   test('turns the phone upright where only then the line is long enough', () => {
@@ -133,4 +151,36 @@ test('in the foot and ankle protocol only the set-up whose ways ask for metres h
   expect(all.filter(({ lane }) => lane !== null).map(({ setUpId, lane }) => [setUpId, lane?.haveCm])).toEqual([
     ['lane', 600],
   ])
+})
+
+describe('what the protocol accepts, the drawing accepts', () => {
+  // A tenth of a metre is as fine as the home check asks. The stature is the default: the rule is the mean man's.
+  const walks = footAndAnkle.stations.flatMap((station) =>
+    station.ways.flatMap((way) => {
+      const needs = JSON.stringify(way.needs)
+      const [, atLeast] = /"fact":"lane_m","atLeast":([\d.]+)/.exec(needs) ?? []
+      return atLeast === undefined ? [] : [{ station, way, atLeast: Number(atLeast) }]
+    }),
+  )
+
+  test('walking ways are there to be held to it', () => {
+    expect(walks.filter(({ way }) => way.value === 1).length).toBeGreaterThan(0)
+    expect(walks.filter(({ way }) => way.value < 1).length).toBeGreaterThan(0)
+  })
+
+  test.each(walks.map((walk) => [walk.station.id, walk.way.id, walk] as const))('%s, %s', (_, __, walk) => {
+    const { id } = setUpOf(footAndAnkle, walk.station, walk.way)
+    fc.assert(
+      fc.property(fc.integer({ min: Math.round(walk.atLeast * 10), max: 300 }), (tenths) => {
+        const facts = { lane_m: tenths / 10 }
+        const [geometry] = geometriesOf(footAndAnkle, [id], { facts, statureCm: null, side: 'left' })
+        const fits = geometry?.lane?.fits
+        // The reference manner takes the full walk; a lesser way may take fewer steps, and never more than there is.
+        expect(walk.way.value === 1 ? ['yes'] : ['yes', 'fewer']).toContain(fits)
+        expect(geometry?.roomCm).toBeLessThanOrEqual(tenths * 10)
+        expect(geometry?.camera.orientation).toBe('portrait')
+      }),
+      { seed: 5, numRuns: 60, examples: [[Math.round(walk.atLeast * 10)]] },
+    )
+  })
 })

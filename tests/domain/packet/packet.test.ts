@@ -205,6 +205,15 @@ describe('what cannot be done', () => {
   })
 })
 
+test('each set-up carries its own measures, for the line and the side that were told', () => {
+  const { packet } = packetFor({ answers: { ...goodHome(), lane_m: 4.1 }, side: 'right' })
+  expect(packet.setUps.length).toBeGreaterThan(1)
+  for (const { setUpId, geometry, orientation, handheld } of packet.setUps)
+    expect(geometry).toMatchObject({ setUpId, nearSide: 'right', camera: { orientation, handheld } })
+  const walk = packet.setUps.find(({ stations }) => stations.some(({ stationId }) => stationId === 'walk'))
+  expect(walk?.geometry?.lane).toMatchObject({ haveCm: 410, fits: 'yes' })
+})
+
 describe('when not to wait', () => {
   test('names every emergency sign that a patient can see, and none that only staff can', () => {
     const { dontWait } = packetFor().packet
@@ -257,6 +266,22 @@ describe('what changed', () => {
 
   test('another way in', () => {
     expect(codes({}, { joinAddress: 'https://video.example.org/room' })).toEqual(['joining'])
+  })
+
+  const undrawn = (packet: Packet): Packet =>
+    packetSchema.parse({ ...packet, setUps: packet.setUps.map(({ geometry: _, ...setUp }) => setUp) })
+
+  test('a packet from before there were drawings still reads, and the drawings alone are no news', () => {
+    const { packet } = packetFor()
+    expect(packetChanges(undrawn(packet), packet)).toEqual([])
+    expect(packetChanges(packet, undrawn(packet))).toEqual([])
+    const moved = packetFor({ startsAt: startsAt.add({ hours: 1 }) }).packet
+    expect(packetChanges(undrawn(packet), moved).map(({ code }) => code)).toEqual(['time'])
+  })
+
+  test('a line measured anew, drawn with other steps, is a detail to read', () => {
+    const short = (lane_m: number) => ({ answers: { ...goodHome(), lane_m } })
+    expect(codes(short(2.6), short(3.9))).toEqual(['details'])
   })
 
   test('two packets that differ in anything have at least one change, and equal ones none', () => {

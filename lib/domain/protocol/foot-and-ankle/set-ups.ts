@@ -14,7 +14,7 @@ export const setUps: SetUp[] = [
     title: { en: 'Walk up and down', es: 'Andar de ida y vuelta' },
     position: 'standing',
     // Both lower legs stay in view (common practice), no more: the knee of somebody 175 cm tall is 50 cm up (0.285 of
-    // stature: Drillis and Contini 1966). Up to the hips, the phone would need a line 70 cm longer than is asked for.
+    // stature: Drillis and Contini 1966). With 100 cm in view the walk would take a line of 4.8 m, not 4.1 m.
     camera: { ...AT_SHIN, placement: 'lane_end', mustSeeUpToCm: 50 },
     instructions: {
       en: 'Prop the phone at the height of your shin, at one end of the line. Bare feet, legs bare to the knee.',
