@@ -99,6 +99,8 @@ describe('what goes in comes out in the same form', () => {
       four_steps_then: true,
       four_steps_now: true,
       press_not_sure: false,
+      injury_wound: false,
+      sole_bruise: false,
     })
     const on = (today: string) => ({
       today,

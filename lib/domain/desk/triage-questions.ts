@@ -14,6 +14,9 @@ export function triageQuestions(protocol: Protocol): Fact[] {
   )
 }
 
+/** With the dot. The seventh character of an injury's code tells the encounter, not what is hurt (ICD-10-CM, chapter 19). */
+const SIX_CHARACTERS = 7
+
 /** The conditions that carry one of the referral's ICD-10-CM codes; a suggestion to a person, never a decision. */
 export function conditionsCoded(
   conditions: readonly Condition[],
@@ -21,7 +24,8 @@ export function conditionsCoded(
 ): { condition: Condition; code: string }[] {
   return conditions.flatMap((condition) => {
     const { left, right, both, unspecified } = condition.icd10
-    const code = icd10.find((one) => [...left, ...right, ...both, ...unspecified].includes(one))
+    const listed = [...left, ...right, ...both, ...unspecified]
+    const code = icd10.find((one) => listed.includes(one.slice(0, SIX_CHARACTERS)))
     return code === undefined ? [] : [{ condition, code }]
   })
 }

@@ -60,7 +60,8 @@ describe('the questions of a home check', () => {
         policy: { gapsAllowed: false, earlyLookAllowed: false },
       })
       expect(screening.ask).toEqual([])
-      expect(screening.disposition).toBe(conditionId === 'achilles_rupture' ? 'urgent_in_person' : 'video')
+      const condition = footAndAnkle.conditions.find(({ id }) => id === conditionId)
+      expect(screening.disposition).toBe(condition?.inPerson === undefined ? 'video' : 'urgent_in_person')
     },
   )
 

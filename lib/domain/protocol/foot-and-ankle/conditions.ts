@@ -1,11 +1,38 @@
 /**
  * What a referral suspects, and which stations that calls for. ICD-10-CM codes
- * are looked up by side: their last digit follows no rule.
+ * are looked up by side: their last digit follows no rule. They were read in the FY2024
+ * list; injury codes end in a seventh character that tells the encounter (A, D or S)
+ * and stand here without it.
  */
-import type { Condition } from '../schema.ts'
+import type { Condition, Text } from '../schema.ts'
 import { SOURCES } from './sources.ts'
 
 const ICD = 'ICD-10-CM, FY2024 code list'
+
+/** Never done where weight or a stretch could harm. */
+const ON_THE_FEET = [
+  'walk',
+  'toe_walk',
+  'heel_walk',
+  'posture_behind',
+  'posture_above',
+  'heel_raise_double',
+  'heel_raise_single',
+  'single_leg_stance',
+  'block_stand',
+  'lunge_wall',
+]
+/** Seated with a helper, on the feet without one. */
+const WITH_A_WAY_ON_THE_FEET = ['strength_push', 'strength_pull']
+
+const XRAY_FIRST: Text = {
+  en: 'You may need an X-ray that you stand for, so we will see you at the clinic. Stay off that foot until then.',
+  es: 'Puede que haga falta una placa. Venga a la clínica y, hasta entonces, no pise con ese pie.',
+}
+const OFF_THE_FOOT: Text = {
+  en: 'Your foot needs to be checked by hand soon, so we will see you at the clinic. Stay off that foot until then.',
+  es: 'El pie se debe mirar pronto con las manos. Venga a la clínica y, hasta entonces, no pise con ese pie.',
+}
 
 export const conditions: Condition[] = [
   {
@@ -20,7 +47,7 @@ export const conditions: Condition[] = [
     },
     stations: {
       essential: ['posture_behind', 'heel_raise_single', 'walk'],
-      useful: ['strength_inner', 'ankle_side', 'point_to_pain', 'skin_top'],
+      useful: ['strength_inner', 'ankle_side', 'point_to_pain', 'skin_top', 'heel_raise_double', 'press_bones'],
       optional: [
         'calf_length',
         'ankle_up_down',
@@ -40,11 +67,24 @@ export const conditions: Condition[] = [
     id: 'cavovarus',
     title: 'High-arched (cavovarus) foot, suspected',
     plain: { en: 'A foot with a high arch', es: 'Un pie con mucho puente' },
-    icd10: { left: ['M21.6X2'], right: ['M21.6X1'], both: ['M21.6X1', 'M21.6X2'], unspecified: ['M21.6X9'] },
+    icd10: {
+      left: ['M21.6X2', 'Q66.72'],
+      right: ['M21.6X1', 'Q66.71'],
+      both: ['M21.6X1', 'M21.6X2', 'Q66.71', 'Q66.72'],
+      unspecified: ['M21.6X9', 'Q66.70'],
+    },
     stations: {
       essential: ['posture_behind', 'block_stand', 'walk'],
       useful: ['strength_outer', 'strength_pull', 'ankle_side', 'light_touch'],
-      optional: ['skin_soles', 'ankle_up_down', 'strength_push', 'point_to_pain', 'nail_refill'],
+      optional: [
+        'skin_soles',
+        'ankle_up_down',
+        'strength_push',
+        'point_to_pain',
+        'nail_refill',
+        'shoe_wear',
+        'single_leg_stance',
+      ],
     },
     forbids: [],
     earlyLook: false,
@@ -59,7 +99,15 @@ export const conditions: Condition[] = [
     stations: {
       essential: ['big_toe_range', 'point_to_pain'],
       useful: ['posture_behind', 'walk', 'skin_top'],
-      optional: ['skin_soles', 'ankle_up_down', 'nail_refill', 'light_touch'],
+      optional: [
+        'skin_soles',
+        'ankle_up_down',
+        'nail_refill',
+        'light_touch',
+        'posture_above',
+        'strength_big_toe',
+        'shoe_wear',
+      ],
     },
     forbids: [],
     earlyLook: false,
@@ -71,25 +119,17 @@ export const conditions: Condition[] = [
     title: 'Achilles tendon rupture, suspected',
     plain: { en: 'A sudden pain at the back of the ankle', es: 'Un dolor de golpe detrás del tobillo' },
     icd10: {
-      left: ['S86.012A'],
-      right: ['S86.011A'],
-      both: ['S86.011A', 'S86.012A'],
-      unspecified: ['S86.019A'],
+      left: ['S86.012', 'M66.362'],
+      right: ['S86.011', 'M66.361'],
+      both: ['S86.011', 'S86.012', 'M66.361', 'M66.362'],
+      unspecified: ['S86.019'],
     },
     stations: {
       essential: ['calf_squeeze'],
       useful: ['resting_angle', 'point_to_pain', 'skin_top'],
       optional: ['nail_refill', 'light_touch'],
     },
-    forbids: [
-      'walk',
-      'heel_raise_single',
-      'block_stand',
-      'strength_push',
-      'strength_pull',
-      'calf_length',
-      'calf_strap',
-    ],
+    forbids: [...ON_THE_FEET, 'calf_length', 'calf_strap', 'ankle_up_down_hand', 'windlass', ...WITH_A_WAY_ON_THE_FEET],
     inPerson: {
       seeBy: { within: 24, unit: 'hours' },
       because: {
@@ -108,8 +148,8 @@ export const conditions: Condition[] = [
     icd10: { left: ['M72.2'], right: ['M72.2'], both: ['M72.2'], unspecified: ['M72.2'] },
     stations: {
       essential: ['heel_press', 'calf_length'],
-      useful: ['walk', 'posture_behind', 'ankle_up_down', 'point_to_pain'],
-      optional: ['skin_soles', 'light_touch', 'nail_refill', 'calf_strap', 'strength_push'],
+      useful: ['walk', 'posture_behind', 'ankle_up_down', 'point_to_pain', 'windlass'],
+      optional: ['skin_soles', 'light_touch', 'nail_refill', 'calf_strap', 'strength_push', 'tarsal_tap', 'shoe_wear'],
     },
     forbids: [],
     earlyLook: false,
@@ -118,18 +158,216 @@ export const conditions: Condition[] = [
   },
   {
     id: 'ankle_sprain',
-    title: 'Ankle sprain',
+    title: 'Ankle sprain or instability',
     plain: { en: 'A twisted ankle', es: 'Un tobillo torcido' },
-    icd10: { left: ['S93.402A'], right: ['S93.401A'], both: ['S93.401A', 'S93.402A'], unspecified: ['S93.409A'] },
+    icd10: {
+      left: ['S93.402', 'M25.372'],
+      right: ['S93.401', 'M25.371'],
+      both: ['S93.401', 'S93.402', 'M25.371', 'M25.372'],
+      unspecified: ['S93.409', 'M25.373'],
+    },
     stations: {
       essential: ['point_to_pain', 'ankle_up_down', 'ankle_side'],
-      useful: ['walk', 'skin_top', 'strength_outer'],
-      optional: ['posture_behind', 'skin_soles', 'strength_pull', 'nail_refill', 'light_touch'],
+      useful: ['walk', 'skin_top', 'strength_outer', 'press_bones', 'swelling_compare'],
+      optional: ['posture_behind', 'skin_soles', 'strength_pull', 'nail_refill', 'light_touch', 'single_leg_stance'],
     },
     forbids: [],
     earlyLook: false,
     imageFirst: false,
     source: `${SOURCES.sprain}; ${ICD}`,
+  },
+  {
+    id: 'bunion',
+    title: 'Bunion (hallux valgus), suspected',
+    plain: { en: 'A bump by the big toe', es: 'Un bulto junto al dedo gordo' },
+    icd10: {
+      left: ['M20.12', 'M21.612'],
+      right: ['M20.11', 'M21.611'],
+      both: ['M20.11', 'M20.12', 'M21.611', 'M21.612'],
+      unspecified: ['M20.10', 'M21.619'],
+    },
+    stations: {
+      essential: ['posture_above', 'big_toe_range'],
+      useful: ['posture_behind', 'walk', 'skin_top', 'point_to_pain'],
+      optional: ['forefoot_press', 'shoe_wear', 'skin_soles', 'light_touch', 'nail_refill', 'strength_big_toe'],
+    },
+    forbids: [],
+    earlyLook: false,
+    imageFirst: true,
+    source: `${SOURCES.bunion}; ${SOURCES.bigToe}; ${ICD}`,
+  },
+  {
+    id: 'achilles_tendinopathy',
+    title: 'Achilles tendinopathy',
+    plain: { en: 'Pain at the back of the heel', es: 'Dolor detrás del talón' },
+    icd10: { left: ['M76.62'], right: ['M76.61'], both: ['M76.61', 'M76.62'], unspecified: ['M76.60'] },
+    stations: {
+      essential: ['press_bones', 'heel_raise_single', 'calf_length'],
+      useful: ['heel_raise_double', 'walk', 'posture_behind', 'ankle_up_down', 'point_to_pain'],
+      optional: ['lunge_wall', 'ankle_up_down_hand', 'calf_self_squeeze', 'skin_top', 'shoe_wear', 'toe_walk'],
+    },
+    forbids: [],
+    earlyLook: false,
+    imageFirst: false,
+    source: `${SOURCES.tendon}; ${SOURCES.heelRise}; ${ICD}`,
+  },
+  {
+    id: 'interdigital_neuroma',
+    title: 'Interdigital (Morton) neuroma, suspected',
+    plain: { en: 'Pain or tingling between the toes', es: 'Dolor o chispas entre los dedos del pie' },
+    icd10: { left: ['G57.62'], right: ['G57.61'], both: ['G57.63'], unspecified: ['G57.60'] },
+    stations: {
+      essential: ['web_squeeze', 'point_to_pain'],
+      useful: ['forefoot_press', 'light_touch', 'skin_soles'],
+      optional: ['posture_above', 'walk', 'shoe_wear', 'nail_refill'],
+    },
+    forbids: [],
+    earlyLook: false,
+    imageFirst: false,
+    source: `${SOURCES.webSqueeze}; ${ICD}`,
+  },
+  {
+    id: 'stress_fracture',
+    title: 'Stress fracture, suspected',
+    plain: { en: 'Pain in the foot that grows with use', es: 'Dolor en el pie que crece con el uso' },
+    icd10: {
+      left: ['M84.375', 'M84.372'],
+      right: ['M84.374', 'M84.371'],
+      both: ['M84.374', 'M84.375', 'M84.371', 'M84.372'],
+      unspecified: ['M84.376', 'M84.373'],
+    },
+    stations: {
+      essential: ['press_bones', 'point_to_pain'],
+      useful: ['walk', 'skin_top', 'swelling_compare'],
+      optional: ['shoe_wear', 'nail_refill'],
+    },
+    forbids: [...ON_THE_FEET.filter((id) => id !== 'walk'), 'windlass', ...WITH_A_WAY_ON_THE_FEET],
+    inPerson: {
+      seeBy: { within: 5, unit: 'working_days' },
+      because: {
+        en: 'We need a scan or an X-ray to see why your foot hurts, so we will see you at the clinic. Rest it until then.',
+        es: 'Hace falta una placa del pie. Venga a la clínica y, hasta entonces, no lo fuerce.',
+      },
+    },
+    earlyLook: false,
+    imageFirst: false,
+    source: `${SOURCES.stress}; ${ICD}`,
+  },
+  {
+    id: 'midfoot_sprain',
+    title: 'Midfoot sprain (Lisfranc), suspected',
+    plain: { en: 'A twisted middle of the foot', es: 'El medio del pie torcido' },
+    icd10: { left: ['S93.622'], right: ['S93.621'], both: ['S93.621', 'S93.622'], unspecified: ['S93.629'] },
+    stations: {
+      essential: ['press_bones', 'skin_soles'],
+      useful: ['skin_top', 'point_to_pain', 'swelling_compare'],
+      optional: ['nail_refill', 'light_touch'],
+    },
+    forbids: [...ON_THE_FEET, 'windlass', ...WITH_A_WAY_ON_THE_FEET],
+    inPerson: { seeBy: { within: 2, unit: 'working_days' }, because: XRAY_FIRST },
+    earlyLook: false,
+    imageFirst: false,
+    source: `${SOURCES.midfoot}; ${ICD}`,
+  },
+  {
+    id: 'ankle_arthritis',
+    title: 'Ankle arthritis, suspected',
+    plain: { en: 'A stiff, sore ankle', es: 'Un tobillo duro y con dolor' },
+    icd10: {
+      left: ['M19.072', 'M19.172'],
+      right: ['M19.071', 'M19.171'],
+      both: ['M19.071', 'M19.072', 'M19.171', 'M19.172'],
+      unspecified: ['M19.079', 'M19.179'],
+    },
+    stations: {
+      essential: ['ankle_up_down', 'walk', 'posture_behind'],
+      useful: ['ankle_side', 'ankle_up_down_hand', 'point_to_pain', 'swelling_compare'],
+      optional: ['ankle_side_hand', 'calf_length', 'lunge_wall', 'toe_walk', 'heel_walk', 'skin_top', 'light_touch'],
+    },
+    forbids: [],
+    earlyLook: false,
+    imageFirst: true,
+    source: `${SOURCES.remoteExam}; ${ICD}`,
+  },
+  {
+    id: 'peroneal_tendon',
+    title: 'Peroneal tendon problem, suspected',
+    plain: { en: 'Pain at the outer side of the ankle', es: 'Dolor en el lado de fuera del tobillo' },
+    icd10: { left: ['M76.72'], right: ['M76.71'], both: ['M76.71', 'M76.72'], unspecified: ['M76.70'] },
+    stations: {
+      essential: ['ankle_side', 'posture_behind', 'press_bones'],
+      useful: ['strength_outer', 'walk', 'point_to_pain', 'swelling_compare'],
+      optional: [
+        'ankle_side_hand',
+        'single_leg_stance',
+        'block_stand',
+        'heel_walk',
+        'toe_walk',
+        'skin_top',
+        'shoe_wear',
+      ],
+    },
+    forbids: [],
+    earlyLook: false,
+    imageFirst: false,
+    source: `${SOURCES.practice} (test list from memory); ${ICD}`,
+  },
+  {
+    id: 'tarsal_tunnel',
+    title: 'Tarsal tunnel syndrome, suspected',
+    plain: { en: 'Tingling in the sole', es: 'Chispas en la planta del pie' },
+    icd10: { left: ['G57.52'], right: ['G57.51'], both: ['G57.53'], unspecified: ['G57.50'] },
+    stations: {
+      essential: ['tarsal_tap', 'light_touch', 'posture_behind'],
+      useful: ['skin_soles', 'point_to_pain', 'walk'],
+      optional: ['heel_raise_single', 'strength_big_toe', 'nail_refill', 'shoe_wear'],
+    },
+    forbids: [],
+    earlyLook: false,
+    imageFirst: false,
+    source: `${SOURCES.tarsalTap}; ${SOURCES.touch}; ${ICD}`,
+  },
+  {
+    id: 'foot_in_diabetes',
+    title: 'Diabetic foot, active problem suspected',
+    plain: { en: 'A sore or changed foot with high blood sugar', es: 'Un pie con llaga o cambios, con azúcar alta' },
+    icd10: {
+      left: ['E10.621', 'E11.621'],
+      right: ['E10.621', 'E11.621'],
+      both: ['E10.621', 'E11.621'],
+      unspecified: ['E10.621', 'E11.621'],
+    },
+    stations: {
+      essential: ['skin_top', 'skin_soles'],
+      useful: ['nail_refill', 'light_touch', 'swelling_compare'],
+      optional: ['point_to_pain', 'shoe_wear'],
+    },
+    forbids: [...ON_THE_FEET, 'windlass', ...WITH_A_WAY_ON_THE_FEET],
+    inPerson: { seeBy: { within: 1, unit: 'working_days' }, because: OFF_THE_FOOT },
+    earlyLook: false,
+    imageFirst: true,
+    source: `${SOURCES.diabeticFoot}; ${ICD}`,
+  },
+  {
+    id: 'warm_swollen_foot',
+    title: 'Warm, swollen foot without feeling (Charcot), suspected',
+    plain: { en: 'A warm, swollen foot', es: 'Un pie caliente e hinchado' },
+    icd10: {
+      left: ['M14.672', 'E10.610', 'E11.610'],
+      right: ['M14.671', 'E10.610', 'E11.610'],
+      both: ['M14.671', 'M14.672', 'E10.610', 'E11.610'],
+      unspecified: ['M14.679', 'E10.610', 'E11.610'],
+    },
+    stations: {
+      essential: ['swelling_compare', 'skin_top'],
+      useful: ['skin_soles', 'light_touch'],
+      optional: ['nail_refill'],
+    },
+    forbids: [...ON_THE_FEET, 'windlass', ...WITH_A_WAY_ON_THE_FEET],
+    inPerson: { seeBy: { within: 1, unit: 'working_days' }, because: OFF_THE_FOOT },
+    earlyLook: false,
+    imageFirst: true,
+    source: `${SOURCES.charcot}; ${ICD}`,
   },
   {
     id: 'after_surgery',
@@ -139,7 +377,7 @@ export const conditions: Condition[] = [
     stations: {
       essential: ['scar', 'skin_top'],
       useful: ['ankle_up_down', 'nail_refill', 'light_touch'],
-      optional: ['point_to_pain', 'ankle_side', 'walk', 'posture_behind'],
+      optional: ['point_to_pain', 'ankle_side', 'walk', 'posture_behind', 'swelling_compare', 'calf_self_squeeze'],
     },
     forbids: [],
     earlyLook: false,
@@ -168,7 +406,20 @@ export const conditions: Condition[] = [
         'nail_refill',
         'light_touch',
       ],
-      optional: ['strength_inner', 'strength_outer', 'calf_length', 'calf_strap', 'big_toe_range', 'heel_press'],
+      optional: [
+        'strength_inner',
+        'strength_outer',
+        'strength_big_toe',
+        'calf_length',
+        'calf_strap',
+        'big_toe_range',
+        'heel_press',
+        'press_bones',
+        'toe_walk',
+        'heel_walk',
+        'swelling_compare',
+        'shin_refill',
+      ],
     },
     forbids: [],
     earlyLook: false,

@@ -27,4 +27,10 @@ export const equipment: Equipment[] = [
     anyOf: [{ fact: 'camera_prop', title: { en: 'A low stool or books', es: 'Un banco bajo o unos libros' } }],
     source: SOURCES.remoteSetUp,
   },
+  {
+    id: 'tape',
+    title: { en: 'A tape measure', es: 'Una cinta para medir' },
+    anyOf: [{ fact: 'tape', title: { en: 'A tape measure', es: 'Una cinta para medir' } }],
+    source: SOURCES.practice,
+  },
 ]

@@ -129,6 +129,20 @@ export const facts: Fact[] = [
     why: WHY_URGENT,
     source: SOURCES.practice,
   },
+  {
+    id: 'spreads_fast',
+    kind: 'yes_no',
+    area: 'red_flags',
+    askedOf: 'patient',
+    label: 'redness spreads by the hour, blisters or dark spots',
+    ask: {
+      en: 'Does the red part grow from hour to hour, or has it blisters or dark spots?',
+      es: '¿Crece la zona roja de hora en hora, o tiene ampollas o manchas negras?',
+    },
+    why: WHY_URGENT,
+    askWhen: { fact: 'red_spreading', is: true },
+    source: SOURCES.spreading,
+  },
   // Signs that can't wait for a visit by video.
   {
     id: 'calf_swollen',
@@ -198,6 +212,34 @@ export const facts: Fact[] = [
     source: SOURCES.practice,
   },
   {
+    id: 'fell_since_surgery',
+    kind: 'yes_no',
+    area: 'red_flags',
+    askedOf: 'patient',
+    label: 'fall or knock on the leg since surgery',
+    ask: {
+      en: 'Since then, have you had a fall or a hard knock on that leg?',
+      es: 'Desde entonces, ¿se ha caído o se ha dado un golpe en esa pierna?',
+    },
+    why: WHY_URGENT,
+    askWhen: { fact: 'surgery_recent', is: true },
+    source: SOURCES.afterSurgery,
+  },
+  {
+    id: 'pain_beats_pills',
+    kind: 'yes_no',
+    area: 'red_flags',
+    askedOf: 'patient',
+    label: 'pain after surgery that pills do not hold',
+    ask: {
+      en: 'Do your pills fail to hold the pain?',
+      es: '¿Le duele tanto que no le basta lo que toma para el dolor?',
+    },
+    why: WHY_URGENT,
+    askWhen: { fact: 'surgery_recent', is: true },
+    source: SOURCES.afterSurgery,
+  },
+  {
     id: 'diabetes',
     kind: 'yes_no',
     area: 'red_flags',
@@ -245,6 +287,53 @@ export const facts: Fact[] = [
     },
     why: WHY_URGENT,
     source: SOURCES.diabeticFoot,
+  },
+  {
+    id: 'ulcer_deep',
+    kind: 'yes_no',
+    area: 'red_flags',
+    askedOf: 'patient',
+    label: 'open sore deep, smelly or leaking pus',
+    ask: {
+      en: 'Is the sore deep, or does it smell bad or leak pus?',
+      es: '¿Es honda la llaga, huele mal o le sale pus?',
+    },
+    why: WHY_URGENT,
+    askWhen: { fact: 'foot_ulcer', is: true },
+    source: SOURCES.diabeticFoot,
+  },
+  {
+    id: 'night_pain',
+    kind: 'yes_no',
+    area: 'red_flags',
+    askedOf: 'patient',
+    label: 'foot pain at night that eases when it hangs down',
+    ask: {
+      en: 'Does your foot hurt in bed at night, and less when you let it hang down?',
+      es: '¿Le duele el pie en la cama, de noche, y menos si lo deja colgar?',
+    },
+    why: WHY_URGENT,
+    askWhen: {
+      any: [
+        { fact: 'diabetes', is: true },
+        { fact: 'foot_ulcer', is: true },
+      ],
+    },
+    source: `${SOURCES.diabeticFoot}; night pain: common practice`,
+  },
+  {
+    id: 'back_bladder',
+    kind: 'yes_no',
+    area: 'red_flags',
+    askedOf: 'patient',
+    label: 'new numbness between the legs, or trouble to pass or hold urine',
+    ask: {
+      en: 'Are you numb between your legs, or is it newly hard to pee or to hold it?',
+      es: '¿Tiene dormida la zona entre las piernas, o le cuesta hace poco orinar o aguantar?',
+    },
+    why: WHY_URGENT,
+    askWhen: { fact: 'lost_feeling', is: true },
+    source: SOURCES.backBladder,
   },
   // A fresh injury: may it need an X-ray first?
   {
@@ -394,6 +483,28 @@ export const facts: Fact[] = [
     },
     askWhen: INJURED,
     source: SOURCES.ottawa,
+  },
+  {
+    id: 'injury_wound',
+    kind: 'yes_no',
+    area: 'red_flags',
+    askedOf: 'patient',
+    label: 'deep cut over the fresh injury',
+    ask: { en: 'Is there a deep cut where you got hurt?', es: '¿Tiene un corte hondo donde se hizo daño?' },
+    why: WHY_URGENT,
+    askWhen: INJURED,
+    source: SOURCES.openFracture,
+  },
+  {
+    id: 'sole_bruise',
+    kind: 'yes_no',
+    area: 'red_flags',
+    askedOf: 'patient',
+    label: 'bruise on the sole after the injury',
+    ask: { en: 'Is there a bruise on the sole of your foot?', es: '¿Tiene un golpe morado en la planta del pie?' },
+    why: WHY_INJURY,
+    askWhen: INJURED,
+    source: SOURCES.midfoot,
   },
   // Safety at home.
   {
@@ -738,6 +849,18 @@ export const facts: Fact[] = [
       say: { en: 'Fetch a firm book 1 to 1.5 inches thick.', es: 'Traiga un libro firme de 2.5 a 4 cm.' },
     },
     source: SOURCES.block,
+  },
+  {
+    id: 'tape',
+    kind: 'yes_no',
+    area: 'equipment',
+    askedOf: 'patient',
+    label: 'tape measure',
+    ask: { en: 'Do you have a tape measure?', es: '¿Tiene una cinta para medir?' },
+    hint: { en: 'The soft kind that you sew with is best.', es: 'La blanda, la de coser, es la mejor.' },
+    why: { en: 'With it you can tell us how far and how thick.', es: 'Con ella nos dice cuánto mide.' },
+    change: { cost: 1, to: true, say: { en: 'Fetch a tape measure.', es: 'Traiga una cinta para medir.' } },
+    source: SOURCES.practice,
   },
   // Camera.
   {

@@ -25,6 +25,11 @@ const XRAY: Text = {
   es: 'Puede que haga falta una radiografía. Venga a la clínica y, hasta entonces, no pise con ese pie.',
 }
 
+const SORE: Text = {
+  en: 'An open sore needs to be seen and dressed, so we will see you at the clinic. Keep it clean and covered.',
+  es: 'Una llaga se debe ver y curar. Venga a la clínica y, hasta entonces, déjela limpia y tapada.',
+}
+
 const TODAY: SeeBy = { within: 24, unit: 'hours' }
 const ONE_WORKING_DAY: SeeBy = { within: 1, unit: 'working_days' }
 const TWO_WORKING_DAYS: SeeBy = { within: 2, unit: 'working_days' }
@@ -113,13 +118,79 @@ export const redFlags: RedFlag[] = [
     source: `${SOURCES.diabeticFoot}; ${SOURCES.practice}`,
   },
   {
+    id: 'redness_spreads_fast',
+    level: 'emergency',
+    title: 'Redness that spreads by the hour, with blisters or dark spots',
+    when: {
+      all: [
+        { fact: 'red_spreading', is: true },
+        { fact: 'spreads_fast', is: true },
+      ],
+    },
+    advice: CALL_NOW,
+    source: SOURCES.spreading,
+  },
+  {
+    id: 'wound_over_injury',
+    level: 'emergency',
+    title: 'Deep cut over a fresh injury',
+    when: { all: [INJURED, { fact: 'injury_wound', is: true }] },
+    advice: CALL_NOW,
+    source: SOURCES.openFracture,
+  },
+  {
+    id: 'sore_with_poor_flow',
+    level: 'emergency',
+    title: 'Open sore with foot pain at night that eases when the foot hangs down',
+    when: {
+      all: [
+        { fact: 'foot_ulcer', is: true },
+        { fact: 'night_pain', is: true },
+      ],
+    },
+    advice: CALL_NOW,
+    source: SOURCES.diabeticFoot,
+  },
+  {
+    id: 'deep_sore_without_feeling',
+    level: 'emergency',
+    title: 'Deep, smelly or leaking sore, with diabetes or lost feeling',
+    when: {
+      all: [
+        { fact: 'foot_ulcer', is: true },
+        { fact: 'ulcer_deep', is: true },
+        {
+          any: [
+            { fact: 'diabetes', is: true },
+            { fact: 'lost_feeling', is: true },
+          ],
+        },
+      ],
+    },
+    advice: CALL_NOW,
+    source: SOURCES.diabeticFoot,
+  },
+  {
+    id: 'numb_saddle_or_bladder',
+    level: 'emergency',
+    title: 'Lost feeling, with numbness between the legs or trouble to pass or hold urine',
+    when: {
+      all: [
+        { fact: 'lost_feeling', is: true },
+        { fact: 'back_bladder', is: true },
+      ],
+    },
+    advice: CALL_NOW,
+    source: SOURCES.backBladder,
+  },
+  {
     id: 'calf_pain_or_swelling',
     level: 'same_day',
     title: 'New one-sided calf pain or swelling',
     when: { fact: 'calf_swollen', is: true },
     seeBy: TODAY,
     advice: SAME_DAY,
-    source: SOURCES.clot,
+    source: `${SOURCES.clot}; ${SOURCES.clotScore}`,
   },
   {
     id: 'hot_joint',
@@ -168,6 +239,48 @@ export const redFlags: RedFlag[] = [
     source: SOURCES.practice,
   },
   {
+    id: 'fall_after_surgery',
+    level: 'same_day',
+    title: 'Fall or knock on a leg after recent surgery',
+    when: {
+      all: [
+        { fact: 'surgery_recent', is: true },
+        { fact: 'fell_since_surgery', is: true },
+      ],
+    },
+    seeBy: TODAY,
+    advice: SAME_DAY,
+    source: SOURCES.afterSurgery,
+  },
+  {
+    id: 'pain_after_surgery',
+    level: 'same_day',
+    title: 'Pain after recent surgery that pills do not hold',
+    when: {
+      all: [
+        { fact: 'surgery_recent', is: true },
+        { fact: 'pain_beats_pills', is: true },
+      ],
+    },
+    seeBy: TODAY,
+    advice: SAME_DAY,
+    source: SOURCES.afterSurgery,
+  },
+  {
+    id: 'deep_sore',
+    level: 'same_day',
+    title: 'Deep, smelly or leaking sore on the foot',
+    when: {
+      all: [
+        { fact: 'foot_ulcer', is: true },
+        { fact: 'ulcer_deep', is: true },
+      ],
+    },
+    seeBy: TODAY,
+    advice: SAME_DAY,
+    source: SOURCES.practice,
+  },
+  {
     id: 'heel_snap',
     level: 'same_day',
     title: 'Snap or kick felt at the back of the ankle',
@@ -200,6 +313,44 @@ export const redFlags: RedFlag[] = [
     seeBy: ONE_WORKING_DAY,
     advice: NEXT_DAY,
     source: SOURCES.diabeticFoot,
+  },
+  {
+    id: 'night_pain',
+    level: 'urgent',
+    title: 'Diabetes, with foot pain at night that eases when the foot hangs down',
+    when: {
+      all: [
+        { fact: 'diabetes', is: true },
+        { fact: 'night_pain', is: true },
+      ],
+    },
+    seeBy: ONE_WORKING_DAY,
+    advice: NEXT_DAY,
+    source: SOURCES.diabeticFoot,
+  },
+  {
+    id: 'open_sore',
+    level: 'in_person',
+    title: 'Open sore on the foot, without diabetes or lost feeling',
+    when: {
+      all: [
+        { fact: 'foot_ulcer', is: true },
+        { fact: 'diabetes', is: false },
+        { fact: 'lost_feeling', is: false },
+      ],
+    },
+    seeBy: TWO_WORKING_DAYS,
+    advice: SORE,
+    source: `${SOURCES.practice}; ${SEE_BY}`,
+  },
+  {
+    id: 'bruised_sole',
+    level: 'in_person',
+    title: 'Bruise on the sole after a fresh injury: standing X-ray may be needed',
+    when: { all: [INJURED, { fact: 'sole_bruise', is: true }] },
+    seeBy: TWO_WORKING_DAYS,
+    advice: XRAY,
+    source: `${SOURCES.midfoot}; ${SEE_BY}`,
   },
   {
     id: 'ottawa_ankle',

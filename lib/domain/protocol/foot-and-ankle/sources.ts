@@ -27,4 +27,19 @@ export const SOURCES = {
   bigToe: 'Coughlin MJ, Shurnas PS. J Bone Joint Surg Am 2003;85:2072-88 (range of motion bands)',
   sprain: 'van Dijk CN et al. J Bone Joint Surg Br 1996;78-B:958-62: best examined about day 5',
   calfLength: 'Barouk P, Barouk LS. Foot Ankle Clin 2014;19(4):659-667',
+  balance:
+    'Rossiter-Fornoff JE et al. J Gerontol A 1995;50A:M291-7 (four-stage balance test: one leg, 10 s; from memory)',
+  tendon: 'PMC8485842, table 13: Achilles tendon, middle part 2 to 6 cm above its end, end part the last 2 cm',
+  webSqueeze: 'Mahadevan D et al. J Foot Ankle Surg 2015;54(4):549-53 (thumb and finger squeeze: sensitivity 96 %)',
+  tarsalTap: 'common practice: tap behind the inner ankle (from memory)',
+  bunion: 'J Foot Ankle Res 2009;2:15, table 1: the angles are read from a standing X-ray',
+  stress: 'Mayer SW et al. Sports Health 2014, PMC4212349 (two groups of risk); imaging in person: common practice',
+  midfoot:
+    'Mayich DJ et al. Can Fam Physician 2012;58:1199; bruise of the sole is the sign to ask for, standing X-ray in person',
+  charcot: 'NICE NG19: warm, swollen foot without feeling, even if painless: within 1 working day, no weight on it',
+  clotScore:
+    'Wells PS et al. N Engl J Med 2003;349:1227-35: a score with findings of an examiner; never cleared by answers',
+  backBladder: 'GIRFT pathway 2023 for suspected cauda equina (from memory); BMJ Best Practice: hospital at once',
+  spreading: 'common practice: fast spread, blisters or dark skin over redness (from memory)',
+  afterSurgery: 'common practice after surgery (from memory)',
 } as const
