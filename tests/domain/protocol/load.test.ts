@@ -186,12 +186,7 @@ describe('faults of meaning, each with its path', () => {
       `setUps.${footAndAnkle.setUps.length}`,
       /no station uses/,
     ],
-    [
-      'a station that no condition uses',
-      (p) => (at(p.stations, 0).id = 'idle'),
-      'stations.0',
-      /no condition uses/,
-    ],
+    ['a station that no condition uses', (p) => (at(p.stations, 0).id = 'idle'), 'stations.0', /no condition uses/],
     [
       'a thing to fetch that is unknown',
       (p) => at(station(p, 'walk').station.ways, 0).fetch.push('ghost'),
