@@ -89,7 +89,7 @@ test('two people triaging the same referral both see what the other chose', asyn
   const referralId = await typeReferral(desk, newPatient())
   const other = await open({ as: 'lead' })
   await other.goto(`/referrals/${referralId}/triage`)
-  await triage(desk, referralId, { condition: 'Ankle sprain' })
+  await triage(desk, referralId, { condition: 'Ankle sprain or instability' })
 
   await other.getByRole('radio', { name: 'Plantar heel pain' }).check()
   await other.getByRole('button', { name: 'Save this triage' }).click()
