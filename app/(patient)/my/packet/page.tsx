@@ -68,7 +68,9 @@ function Part({ part, youWord, helperWord }: { part: PacketPart; youWord: string
   if ('address' in part) {
     return (
       <p>
-        <a href={part.address}>{part.address}</a>
+        <a href={part.address} className={styles.join}>
+          {part.address}
+        </a>
       </p>
     )
   }
