@@ -35,11 +35,14 @@ export const button: CSSProperties = {
 }
 export const link: CSSProperties = { color: accent, wordBreak: 'break-all' }
 
-/** For readers that honour it; the classes are set beside the inline styles above. */
+/**
+ * For readers that honour it; the classes are set beside the inline styles above. The body's ground is repeated on the
+ * cell that the library wraps the letter in, so both are turned.
+ */
 export const darkScheme = `
 :root { color-scheme: light dark; supported-color-schemes: light dark; }
 @media (prefers-color-scheme: dark) {
-  .paper { background-color: #0e1a1c !important; color: #f1ead9 !important; }
+  .paper, .paper td { background-color: #0e1a1c !important; color: #f1ead9 !important; }
   .accent { color: #a8c3ff !important; }
   .act { background-color: #a8c3ff !important; color: #0e1a1c !important; }
 }`

@@ -61,6 +61,19 @@ test('the sentence above the day counts what lies below it', async ({ desk }) =>
   }
 })
 
+test('on a narrow window the visits stand one below the other, none over another', async ({ desk }) => {
+  await desk.setViewportSize({ width: 360, height: 740 })
+  await desk.goto('/board')
+  const boxes = await desk
+    .getByRole('article')
+    .evaluateAll((cards) =>
+      cards.map((card) => card.getBoundingClientRect()).map(({ top, bottom }) => ({ top, bottom })),
+    )
+  expect(boxes.length).toBeGreaterThan(3)
+  const over = boxes.filter(({ top }, index) => top < (boxes[index - 1]?.bottom ?? 0))
+  expect(over).toEqual([])
+})
+
 test('what is confirmed by phone is written down with what was said', async ({ desk, newPatient }) => {
   const patient = newPatient()
   const referralId = await screenedReferral(desk, patient, {

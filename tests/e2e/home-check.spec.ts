@@ -180,7 +180,7 @@ async function giveDetails(phone: Page): Promise<void> {
   await expect(phone.getByRole('heading', { level: 1 })).toHaveText(/visit by video/)
   await phone.getByRole('button', { name: 'Continue' }).click()
   await expect(problems(phone)).toContainText('Tick the box')
-  await phone.getByRole('checkbox', { name: 'Yes, a visit by video is all right with me' }).check()
+  await phone.getByRole('checkbox', { name: /^Yes, / }).check()
   await phone.getByRole('button', { name: 'Continue' }).click()
 }
 

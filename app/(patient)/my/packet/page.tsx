@@ -72,7 +72,9 @@ function Part({ part, locale, youWord, helperWord }: PartProps) {
   if ('address' in part) {
     return (
       <p>
-        <a href={part.address}>{part.address}</a>
+        <a href={part.address} className={styles.join}>
+          {part.address}
+        </a>
       </p>
     )
   }
