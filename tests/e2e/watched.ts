@@ -36,6 +36,13 @@ type Fixtures = {
 
 type WorkerFixtures = { signedIn: (role: Role) => Promise<State> }
 
+/**
+ * The tray shows a mail in a frame that runs no script. Letters carry none (tests/adapters/render-letter.test.ts); what is
+ * blocked there, now and then, is the script by which this browser is driven: the sandbox does its work.
+ */
+const DRIVER_IN_SANDBOX =
+  /^console: Blocked script execution in '\S+\/tray\/\S+\/mail' because the document's frame is sandboxed/
+
 export const test = base.extend<Fixtures, WorkerFixtures>({
   expectedComplaints: [[], { option: true }],
 
@@ -72,9 +79,8 @@ export const test = base.extend<Fixtures, WorkerFixtures>({
       return context.newPage()
     })
     for (const context of contexts) await context.close()
-    expect(complaints.filter((complaint) => !expectedComplaints.some((expected) => expected.test(complaint)))).toEqual(
-      [],
-    )
+    const expected = [...expectedComplaints, DRIVER_IN_SANDBOX]
+    expect(complaints.filter((complaint) => !expected.some((one) => one.test(complaint)))).toEqual([])
   },
 
   desk: async ({ open }, use) => use(await open({ as: 'coordinator' })),
