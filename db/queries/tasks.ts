@@ -1,5 +1,5 @@
 /** Things a person has to do. One open task a cause: `tasks_open_key` decides, not the caller. */
-import { and, asc, eq, isNull, ne } from 'drizzle-orm'
+import { and, asc, eq, isNull, ne, type SQL } from 'drizzle-orm'
 import type { Temporal } from '#lib/base/time.ts'
 import type { Db } from '../client.ts'
 import { tasks } from '../schema/index.ts'
@@ -46,10 +46,7 @@ export async function listOpenTasksOf(db: Db, clinicId: string, referralId: stri
 export type Done = { at: Temporal.Instant; by: string; note: string | null }
 
 export async function markTaskDone(tx: Db, clinicId: string, id: string, done: Done): Promise<void> {
-  await tx
-    .update(tasks)
-    .set({ doneAt: done.at, doneBy: done.by, doneNote: done.note })
-    .where(and(eq(tasks.clinicId, clinicId), eq(tasks.id, id), isNull(tasks.doneAt)))
+  await endOpen(tx, done, eq(tasks.clinicId, clinicId), eq(tasks.id, id))
 }
 
 /** Ends the open tasks of one kind, or all but the emergency call, which only a person's call ends. */
@@ -60,17 +57,8 @@ export async function markTasksDone(
   done: Done,
   kind?: Task['kind'],
 ): Promise<void> {
-  await tx
-    .update(tasks)
-    .set({ doneAt: done.at, doneBy: done.by, doneNote: done.note })
-    .where(
-      and(
-        eq(tasks.clinicId, clinicId),
-        eq(tasks.referralId, referralId),
-        isNull(tasks.doneAt),
-        kind === undefined ? ne(tasks.kind, 'emergency_call') : eq(tasks.kind, kind),
-      ),
-    )
+  const these = kind === undefined ? ne(tasks.kind, 'emergency_call') : eq(tasks.kind, kind)
+  await endOpen(tx, done, eq(tasks.clinicId, clinicId), eq(tasks.referralId, referralId), these)
 }
 
 /** Ends the open task of one cause, where what caused it is gone. */
@@ -81,15 +69,19 @@ export async function endTaskOf(
   dedupeKey: string,
   done: Done,
 ): Promise<void> {
+  await endOpen(
+    tx,
+    done,
+    eq(tasks.clinicId, clinicId),
+    eq(tasks.referralId, referralId),
+    eq(tasks.dedupeKey, dedupeKey),
+  )
+}
+
+/** A task that is done already keeps who did it and when. */
+async function endOpen(tx: Db, done: Done, ...which: SQL[]): Promise<void> {
   await tx
     .update(tasks)
     .set({ doneAt: done.at, doneBy: done.by, doneNote: done.note })
-    .where(
-      and(
-        eq(tasks.clinicId, clinicId),
-        eq(tasks.referralId, referralId),
-        eq(tasks.dedupeKey, dedupeKey),
-        isNull(tasks.doneAt),
-      ),
-    )
+    .where(and(...which, isNull(tasks.doneAt)))
 }

@@ -19,6 +19,7 @@ import { findReferralForUpdate, lockIntake, moveReferrals } from '#db/queries/re
 import { markTasksDone } from '#db/queries/tasks.ts'
 import { err, ok, type Result } from '#lib/base/result.ts'
 import { may } from '#lib/domain/access/policy.ts'
+import { PERSON_FIELDS } from '#lib/domain/intake/referral-draft.ts'
 import type { Ctx } from './context.ts'
 import { inTransaction } from './in-transaction.ts'
 
@@ -81,18 +82,7 @@ export async function decideMatch(
   )
 }
 
-const FILLED = [
-  'birthDate',
-  'phone',
-  'email',
-  'interpreterLanguage',
-  'addressLine',
-  'city',
-  'state',
-  'postalCode',
-  'timeZone',
-  'preferredSiteId',
-] as const satisfies readonly (keyof Patient)[]
+const FILLED = [...PERSON_FIELDS, 'preferredSiteId'] as const satisfies readonly (keyof Patient)[]
 
 /** Everything of one record moves to the other; the emptied record stays, so that nothing that was written is lost. */
 async function join(tx: Db, ctx: Ctx, from: string, to: string): Promise<void> {

@@ -4,6 +4,7 @@ import { Mark } from '#app/_ui/mark.tsx'
 import { TimeText } from '#app/_ui/time-text.tsx'
 import { TASK_WORDS } from '#lib/domain/desk/task-words.ts'
 import type { BoardVisit } from '#lib/domain/readiness/board-visit.ts'
+import { SIDE_WORDS } from '../referrals/words.ts'
 import styles from './board.module.css'
 import { ReadinessList } from './readiness-list.tsx'
 
@@ -23,7 +24,7 @@ export function BoardVisitCard({ visit, timeZone }: Props) {
         <Link href={`/visits/${visit.visitId}`}>{visit.patientName}</Link>
       </h3>
       <p>
-        {capital(side)} · {condition}
+        {SIDE_WORDS[side]} · {condition}
       </p>
       <p className={styles.soft}>
         {visit.mode === 'video'
@@ -63,8 +64,4 @@ export function BoardVisitCard({ visit, timeZone }: Props) {
       )}
     </article>
   )
-}
-
-function capital(word: string): string {
-  return word.charAt(0).toUpperCase() + word.slice(1)
 }

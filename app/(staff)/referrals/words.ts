@@ -72,6 +72,11 @@ export function awayWords(at: Temporal.Instant, now: Temporal.Instant, timeZone:
   return isPast ? `${span} late` : `in ${span}`
 }
 
+/** With a capital, as a line begins. */
+export function asLineStart(words: string): string {
+  return words.charAt(0).toUpperCase() + words.slice(1)
+}
+
 /** "1 day", "3 days" */
 export function count(number: number, word: string): string {
   return `${number} ${word}${number === 1 ? '' : 's'}`

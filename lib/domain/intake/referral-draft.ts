@@ -63,6 +63,19 @@ export const referralDraftSchema = z.strictObject({
 export type ReferralDraft = z.output<typeof referralDraftSchema>
 export type DraftField = keyof ReferralDraft
 
+/** What a draft tells of the person beside the name and the language they read; a later draft fills the blanks. */
+export const PERSON_FIELDS = [
+  'birthDate',
+  'phone',
+  'email',
+  'interpreterLanguage',
+  'addressLine',
+  'city',
+  'state',
+  'postalCode',
+  'timeZone',
+] as const satisfies readonly DraftField[]
+
 /** What was written, before anything is checked. Absent, null and blank are the same. */
 export type RawReferral = { readonly [field in DraftField]?: string | null }
 

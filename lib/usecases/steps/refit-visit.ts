@@ -4,7 +4,7 @@
  * fits. Called by everything that changes an answer, a place or a decision.
  */
 import type { Db } from '#db/client.ts'
-import { effectiveDisposition, findNewestAssessment, findReferralToScreen } from '#db/queries/assessments.ts'
+import { effectiveDisposition, findNewestAssessment } from '#db/queries/assessments.ts'
 import { recordAudit } from '#db/queries/audit.ts'
 import { findBookedVideoForUpdate, hasInPersonVisit, hasLicence, replanVisit } from '#db/queries/booked-visit.ts'
 import { getClinic } from '#db/queries/clinics.ts'
@@ -26,9 +26,6 @@ export async function refitVisit(tx: Db, ctx: Ctx, referralId: string): Promise<
   const booked = await findBookedVideoForUpdate(tx, clinicId, referralId)
   const assessment = await findNewestAssessment(tx, clinicId, referralId)
   if (booked === null || assessment === null) return
-  const referral = await findReferralToScreen(tx, clinicId, referralId)
-  if (!referral?.side) return
-
   const home = await findHomeCheck(tx, clinicId, referralId)
   const placeState = home?.placeState ?? booked.placeState
   const day = booked.startsAt.toZonedDateTimeISO(booked.patientTimeZone).toPlainDate().toString()
@@ -50,7 +47,7 @@ export async function refitVisit(tx: Db, ctx: Ctx, referralId: string): Promise<
     ? buildPlan({
         protocol,
         screening: keepToPlanned(screening, booked.plan),
-        side: referral.side,
+        side: screening.side,
         policy: clinic.policy.visit,
       })
     : assessment.plan

@@ -24,7 +24,7 @@ import { insertTasks, type NewTask } from '#db/queries/tasks.ts'
 import { Temporal } from '#lib/base/time.ts'
 import { addCandidate, birthDatesNear, candidatesFor, indexCandidates } from '#lib/domain/intake/candidate-index.ts'
 import { likelySamePatient, patientKey, referralFingerprint } from '#lib/domain/intake/matching.ts'
-import type { ReferralDraft } from '#lib/domain/intake/referral-draft.ts'
+import { PERSON_FIELDS, type ReferralDraft } from '#lib/domain/intake/referral-draft.ts'
 import type { Ctx } from '../context.ts'
 
 export type TakenIn = {
@@ -155,19 +155,6 @@ function receivedAt(receivedOn: string, now: Temporal.Instant, timeZone: string)
   if (receivedOn === today.toString()) return now
   return Temporal.PlainDate.from(receivedOn).toZonedDateTime(timeZone).toInstant()
 }
-
-/** What a draft says of the person, not of the referral. */
-const PERSON_FIELDS = [
-  'birthDate',
-  'phone',
-  'email',
-  'interpreterLanguage',
-  'addressLine',
-  'city',
-  'state',
-  'postalCode',
-  'timeZone',
-] as const
 
 function patientOf(draft: ReferralDraft, row: Pick<NewPatient, 'clinicId' | 'id' | 'createdAt'>): NewPatient {
   const told = Object.fromEntries(PERSON_FIELDS.map((field) => [field, draft[field]]))

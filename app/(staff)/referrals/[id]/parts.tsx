@@ -8,7 +8,7 @@ import type { MessageKind } from '#lib/domain/messages/kinds.ts'
 import { AREAS, type Area } from '#lib/domain/protocol/schema.ts'
 import type { ReferralPage, Who } from '#lib/usecases/read-referral.ts'
 import styles from '../referral.module.css'
-import { AREA_WORDS, answerWords, DISPOSITION_WORDS, FLAG_LEVEL_WORDS } from '../words.ts'
+import { AREA_WORDS, answerWords, asLineStart, DISPOSITION_WORDS, FLAG_LEVEL_WORDS } from '../words.ts'
 import { deedWords } from './history-words.ts'
 
 type Props = { page: ReferralPage }
@@ -124,7 +124,7 @@ function AreaAnswers({ area, answers, timeZone }: AreaProps) {
       {others.length > 0 && (
         <KeyValueList
           items={others.map(({ label, value, unit, ...rest }) => ({
-            name: `${label[0]?.toUpperCase()}${label.slice(1)}`,
+            name: asLineStart(label),
             value: (
               <>
                 {answerWords(value, unit)}

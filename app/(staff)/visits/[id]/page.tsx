@@ -4,7 +4,7 @@ import Link from 'next/link'
 import { notFound } from 'next/navigation'
 import { staffContext } from '#app/_server/staff-page.ts'
 import { Actions, Button, ButtonLink } from '#app/_ui/button.tsx'
-import { SetUpFigure } from '#app/_ui/figures/set-up-figure.tsx'
+import { SetUpFigures } from '#app/_ui/figures/set-up-figures.tsx'
 import { FormShell } from '#app/_ui/form-shell.tsx'
 import { Mark } from '#app/_ui/mark.tsx'
 import { Notice } from '#app/_ui/notice.tsx'
@@ -24,6 +24,7 @@ import { ITEM_WORDS } from '#lib/domain/readiness/items.ts'
 import { CONFIRMABLE } from '#lib/usecases/confirm-item.ts'
 import { readVisit, type VisitView } from '#lib/usecases/read-visit.ts'
 import { clockWords } from '#lib/words/time-words.ts'
+import { complaintWords, DISPOSITION_WORDS } from '../../referrals/words.ts'
 import { noteByPhone, noteHelperLost, settleTask } from './actions.ts'
 import { noteField } from './note-field.ts'
 import styles from './visit.module.css'
@@ -126,17 +127,7 @@ function Plan({ view: { plan, protocol, geometries, visit, clinicTimeZone } }: {
           })}
         </RuledTable>
       )}
-      {geometries.length > 0 && (
-        <details>
-          <summary>Set-ups, drawn to measure</summary>
-          {geometries.map((geometry) => (
-            <section key={geometry.setUpId}>
-              <h3>{geometry.title.en}</h3>
-              <SetUpFigure geometry={geometry} locale="en" />
-            </section>
-          ))}
-        </details>
-      )}
+      <SetUpFigures geometries={geometries} />
       {visit.packetRevision !== null && (
         <p className={styles.soft}>The patient's packet is revision {visit.packetRevision}.</p>
       )}
@@ -173,7 +164,7 @@ function Aside({ view: { visit, clinicTimeZone }, mayBook }: { view: VisitView; 
                     value: visit.contactName === null ? missing : `${visit.contactName}, ${visit.contactPhone}`,
                   },
                 ]),
-            { name: 'Side and condition', value: `${capital(visit.side)}: ${visit.condition}` },
+            { name: 'Side and condition', value: complaintWords(visit.side, visit.condition) },
             ...(visit.helperWindow
               ? [
                   {
@@ -267,7 +258,7 @@ function TaskNotice({
       {task.kind === 'replan' && (
         <p>
           Now possible: {visit.stationCount} stations
-          {visit.disposition === null ? '' : `, ${visit.disposition.replaceAll('_', ' ')}`}.{' '}
+          {visit.disposition === null ? '' : `, ${DISPOSITION_WORDS[visit.disposition].toLowerCase()}`}.{' '}
           {visit.openers[0] && `With ${visit.openers[0].say}: ${visit.openers[0].opens} more.`}
         </p>
       )}
@@ -289,8 +280,4 @@ function TaskNotice({
 function reasonsOf(detail: unknown): string[] {
   const reasons = typeof detail === 'object' && detail !== null && 'reasons' in detail ? detail.reasons : []
   return Array.isArray(reasons) ? reasons.filter((reason) => typeof reason === 'string') : []
-}
-
-function capital(word: string): string {
-  return word.charAt(0).toUpperCase() + word.slice(1)
 }

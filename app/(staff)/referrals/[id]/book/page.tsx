@@ -23,6 +23,7 @@ import { RELAXATIONS, type RelaxationKind } from '#lib/domain/calendar/demand.ts
 import { findStarts, type ShownClaim, type StartsFound } from '#lib/usecases/find-starts.ts'
 import type { OfferedDay, OfferedStart } from '#lib/usecases/steps/search-starts.ts'
 import { dateWords } from '#lib/words/time-words.ts'
+import { asLineStart } from '../../words.ts'
 import { type Asked, bookHeld, cancelBooked, letGo, moveBooked, takeStart } from './actions.ts'
 import styles from './book.module.css'
 import { becauseField, MODE_WORDS, NOTHING_WORDS, RELAXATION_WORDS, whyWords } from './words.ts'
@@ -280,7 +281,7 @@ function startChoice(start: OfferedStart, { timeZone, clinicTimeZone }: StartsFo
         {start.interpreterName !== null && `; ${start.interpreterName} interprets`}
       </>
     ),
-    ...(why !== '' && { hint: `${why[0]?.toUpperCase()}${why.slice(1)}` }),
+    ...(why !== '' && { hint: asLineStart(why) }),
   }
 }
 

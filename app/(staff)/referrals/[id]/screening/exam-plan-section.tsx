@@ -1,5 +1,5 @@
 /** The exam as it would be done: in order, with minutes, and when the helper is needed. */
-import { SetUpFigure } from '#app/_ui/figures/set-up-figure.tsx'
+import { SetUpFigures } from '#app/_ui/figures/set-up-figures.tsx'
 import { RuledTable } from '#app/_ui/ruled.tsx'
 import { Section } from '#app/_ui/section.tsx'
 import { geometriesOf } from '#lib/domain/geometry/set-up-geometry.ts'
@@ -50,15 +50,7 @@ export function ExamPlanSection({ page }: { page: ScreeningPage }) {
           </tr>
         ))}
       </RuledTable>
-      <details>
-        <summary>Set-ups, drawn to measure</summary>
-        {geometries.map((geometry) => (
-          <section key={geometry.setUpId}>
-            <h3>{geometry.title.en}</h3>
-            <SetUpFigure geometry={geometry} locale="en" />
-          </section>
-        ))}
-      </details>
+      <SetUpFigures geometries={geometries} />
     </Section>
   )
 }

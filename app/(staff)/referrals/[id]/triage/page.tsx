@@ -20,7 +20,7 @@ import { rawAnswer } from '#lib/domain/desk/triage-questions.ts'
 import { FLAG_LEVELS, SIDES } from '#lib/domain/protocol/schema.ts'
 import { readTriage, type TriagePage as Triage } from '#lib/usecases/read-triage.ts'
 import styles from '../../referral.module.css'
-import { birthDateWords, limitWords, PRIORITY_WORDS, SIDE_WORDS } from '../../words.ts'
+import { asLineStart, birthDateWords, limitWords, PRIORITY_WORDS, SIDE_WORDS } from '../../words.ts'
 import { saveTriaged } from './actions.ts'
 
 export const metadata: Metadata = { title: null }
@@ -173,7 +173,7 @@ function TriageForm({ triage }: { triage: Triage }) {
         <div className={styles.checklist}>
           {questions.map((fact) => {
             const raw = rawAnswer(answers[fact.id])
-            const label = `${fact.label[0]?.toUpperCase()}${fact.label.slice(1)}`
+            const label = asLineStart(fact.label)
             return (
               <div key={fact.id}>
                 <HiddenField name={`shown-${fact.id}`} value={raw} />
