@@ -11,6 +11,7 @@ import {
   pgTable,
   primaryKey,
   text,
+  uniqueIndex,
 } from 'drizzle-orm/pg-core'
 import { clinics } from './clinic.ts'
 import { instant } from './columns.ts'
@@ -133,6 +134,10 @@ export const clinicSessions = pgTable(
     bufferBeforeMin: integer('buffer_before_min').notNull(),
     bufferAfterMin: integer('buffer_after_min').notNull(),
     noticeMin: integer('notice_min').notNull(),
+    /** Minutes at the end of each opening that are kept for urgent visits. */
+    urgentMin: integer('urgent_min').notNull().default(0),
+    /** So many working hours before an opening its kept minutes become free for everybody. */
+    urgentReleaseHours: integer('urgent_release_hours').notNull().default(0),
     status: sessionStatus('status').notNull().default('active'),
     version: integer('version').notNull().default(1),
     createdAt: instant('created_at').notNull(),
@@ -167,6 +172,10 @@ export const clinicSessions = pgTable(
       'clinic_sessions_buffers',
       sql`${t.bufferBeforeMin} between 0 and 240 and ${t.bufferAfterMin} between 0 and 240 and ${t.noticeMin} >= 0`,
     ),
+    check(
+      'clinic_sessions_urgent',
+      sql`${t.urgentMin} between 0 and ${t.durationMin} and ${t.urgentReleaseHours} >= 0`,
+    ),
     check('clinic_sessions_opens_at', sql`${t.opensAt} ~ '^([01][0-9]|2[0-3]):[0-5][0-9]$'`),
     index('clinic_sessions_clinician_idx').on(t.clinicId, t.clinicianId),
   ],
@@ -196,5 +205,32 @@ export const sessionExceptions = pgTable(
       'session_exceptions_complete',
       sql`${t.kind} = 'closed' or (${t.opensAt} is not null and ${t.durationMin} is not null)`,
     ),
+  ],
+)
+
+/**
+ * A clinician's private calendar feed. Its address is the secret, so only the hash of the token is kept: it is shown
+ * once, when it is made. Renewing ends the old one and writes a new row; a row is never deleted or brought back.
+ */
+export const calendarFeeds = pgTable(
+  'calendar_feeds',
+  {
+    clinicId: text('clinic_id').notNull(),
+    id: text('id').notNull(),
+    clinicianId: text('clinician_id').notNull(),
+    tokenHash: text('token_hash').notNull(),
+    createdAt: instant('created_at').notNull(),
+    createdBy: text('created_by').notNull(),
+    revokedAt: instant('revoked_at'),
+  },
+  (t) => [
+    primaryKey({ columns: [t.clinicId, t.id] }),
+    foreignKey({
+      name: 'calendar_feeds_clinician_fk',
+      columns: [t.clinicId, t.clinicianId],
+      foreignColumns: [clinicians.clinicId, clinicians.id],
+    }).onDelete('restrict'),
+    uniqueIndex('calendar_feeds_token_hash_key').on(t.clinicId, t.tokenHash),
+    uniqueIndex('calendar_feeds_one_live').on(t.clinicId, t.clinicianId).where(sql`${t.revokedAt} is null`),
   ],
 )

@@ -109,6 +109,8 @@ function session(change: Partial<ClinicSession> & Pick<ClinicSession, 'id' | 'ow
     bufferBeforeMin: 0,
     bufferAfterMin: 5,
     noticeMin: 240,
+    urgentMin: 0,
+    urgentReleaseHours: 0,
     exceptions: [],
     ...change,
   }

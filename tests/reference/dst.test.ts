@@ -30,6 +30,8 @@ function session(timeZone: string, dtstart: Temporal.PlainDateTime, rule: string
     bufferBeforeMin: 0,
     bufferAfterMin: 0,
     noticeMin: 0,
+    urgentMin: 0,
+    urgentReleaseHours: 0,
     exceptions: [],
   }
 }

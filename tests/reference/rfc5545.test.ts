@@ -29,6 +29,8 @@ describe('RFC 5545 3.8.5.3', () => {
       bufferBeforeMin: 0,
       bufferAfterMin: 0,
       noticeMin: 0,
+      urgentMin: 0,
+      urgentReleaseHours: 0,
       exceptions: exdate === null ? [] : [{ kind: 'closed', onDate: date(exdate) }],
     }
     const from = Temporal.PlainDateTime.from(dtstart).toZonedDateTime(tzid)

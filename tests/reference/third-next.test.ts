@@ -31,6 +31,8 @@ function oneSlot(date: string, durationMin = 30): ClinicSession {
     bufferBeforeMin: 0,
     bufferAfterMin: 0,
     noticeMin: 0,
+    urgentMin: 0,
+    urgentReleaseHours: 0,
     exceptions: [],
   }
 }

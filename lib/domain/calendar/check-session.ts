@@ -14,8 +14,13 @@ export type SessionFault =
   | { field: 'startsOn'; code: 'not_in_rule'; firstOn: string }
   | { field: 'opensAt'; code: 'not_a_time' }
   | { field: 'durationMin'; code: 'not_positive' | 'over_a_day' }
-  | { field: 'grainMin' | 'bufferBeforeMin' | 'bufferAfterMin' | 'noticeMin'; code: 'not_positive' | 'negative' }
-  | { field: 'grainMin'; code: 'longer_than_session' }
+  | {
+      field: 'grainMin' | 'bufferBeforeMin' | 'bufferAfterMin' | 'noticeMin' | 'urgentMin' | 'urgentReleaseHours'
+      code: 'not_positive' | 'negative'
+    }
+  | { field: 'grainMin' | 'urgentMin'; code: 'longer_than_session' }
+  /** Time is kept with clinicians; an interpreter's session has no starts of its own. */
+  | { field: 'urgentMin'; code: 'only_clinicians' }
   | { field: 'validTo'; code: 'not_a_date' | 'before_start' }
   | { field: 'siteId'; code: 'needed_in_person' }
   /** `part` is the piece of the rule that is wrong. */
@@ -43,7 +48,10 @@ function checkFields(session: ClinicSession): SessionFault[] {
   if (session.durationMin > 24 * 60) faults.push({ field: 'durationMin', code: 'over_a_day' })
   if (!isCount(session.grainMin)) faults.push({ field: 'grainMin', code: 'not_positive' })
   if (session.grainMin > session.durationMin) faults.push({ field: 'grainMin', code: 'longer_than_session' })
-  for (const field of ['bufferBeforeMin', 'bufferAfterMin', 'noticeMin'] as const) {
+  if (session.urgentMin > session.durationMin) faults.push({ field: 'urgentMin', code: 'longer_than_session' })
+  if (session.urgentMin > 0 && session.owner.kind !== 'clinician')
+    faults.push({ field: 'urgentMin', code: 'only_clinicians' })
+  for (const field of ['bufferBeforeMin', 'bufferAfterMin', 'noticeMin', 'urgentMin', 'urgentReleaseHours'] as const) {
     if (session[field] !== 0 && !isCount(session[field])) faults.push({ field, code: 'negative' })
   }
   if (session.validTo !== null && !isDate(session.validTo)) faults.push({ field: 'validTo', code: 'not_a_date' })

@@ -50,6 +50,10 @@ export type ClinicSession = {
   bufferBeforeMin: number
   bufferAfterMin: number
   noticeMin: number
+  /** Minutes at the end of each opening that are kept for urgent visits; 0 = none. */
+  urgentMin: number
+  /** So many working hours before an opening its kept minutes become free for everybody. */
+  urgentReleaseHours: number
   exceptions: readonly SessionException[]
 }
 

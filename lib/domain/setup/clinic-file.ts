@@ -37,6 +37,8 @@ const session = z.strictObject({
   bufferBeforeMin: z.number().int().default(0),
   bufferAfterMin: z.number().int().default(5),
   noticeMin: z.number().int().default(120),
+  urgentMin: z.number().int().default(0),
+  urgentReleaseHours: z.number().int().default(0),
 })
 
 const clinicFileSchema = z.strictObject({

@@ -216,6 +216,8 @@ const cases: fc.Arbitrary<Case> = fc.constantFrom(...RANGES).chain((from) => {
       bufferBeforeMin: fc.constantFrom(0, 5, 10),
       bufferAfterMin: fc.constantFrom(0, 5, 10),
       noticeMin: fc.constantFrom(0, 60, 1440),
+      urgentMin: fc.constant(0),
+      urgentReleaseHours: fc.constant(0),
       exceptions: fc.constant([]),
     })
   const named = <T extends object>(list: T[], prefix: string) =>
@@ -429,6 +431,8 @@ describe('a plain clinic', () => {
     bufferBeforeMin: 5,
     bufferAfterMin: 10,
     noticeMin: 120,
+    urgentMin: 0,
+    urgentReleaseHours: 0,
     exceptions: [],
   }
   const plain: Supply = {

@@ -21,6 +21,8 @@ const tuesdays: ClinicSession = {
   bufferBeforeMin: 0,
   bufferAfterMin: 5,
   noticeMin: 0,
+  urgentMin: 0,
+  urgentReleaseHours: 0,
   exceptions: [],
 }
 
@@ -177,6 +179,18 @@ describe('a session that cannot be kept', () => {
     ['no grain', { grainMin: 0 }, { field: 'grainMin', code: 'not_positive' }],
     ['a grain longer than the session', { grainMin: 240 }, { field: 'grainMin', code: 'longer_than_session' }],
     ['a buffer below nothing', { bufferAfterMin: -5 }, { field: 'bufferAfterMin', code: 'negative' }],
+    ['more kept than there is', { urgentMin: 181 }, { field: 'urgentMin', code: 'longer_than_session' }],
+    ['less than nothing kept', { urgentMin: -15 }, { field: 'urgentMin', code: 'negative' }],
+    [
+      'kept time let go after it is over',
+      { urgentReleaseHours: -1 },
+      { field: 'urgentReleaseHours', code: 'negative' },
+    ],
+    [
+      'time kept with an interpreter',
+      { urgentMin: 30, owner: { kind: 'interpreter', id: 'int_1' } },
+      { field: 'urgentMin', code: 'only_clinicians' },
+    ],
     ['an end before its start', { validTo: '2026-03-02' }, { field: 'validTo', code: 'before_start' }],
     ['patients in person without a site', { mode: 'either' }, { field: 'siteId', code: 'needed_in_person' }],
     [
