@@ -147,12 +147,12 @@ async function loadPlaces(db: Db, clinicId: string, firstDate: string, lastDate:
         timeZone: sites.timeZone,
       })
       .from(sites)
-      .where(eq(sites.clinicId, clinicId))
+      .where(and(eq(sites.clinicId, clinicId), eq(sites.isActive, true)))
       .orderBy(sites.id),
     db
       .select({ id: rooms.id, siteId: rooms.siteId, name: rooms.name })
       .from(rooms)
-      .where(eq(rooms.clinicId, clinicId))
+      .where(and(eq(rooms.clinicId, clinicId), eq(rooms.isActive, true)))
       .orderBy(rooms.id),
     db
       .select({ onDate: holidays.onDate })

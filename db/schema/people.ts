@@ -28,6 +28,10 @@ export const sites = pgTable(
     /** US state in which a patient seen here is located. */
     state: text('state').notNull(),
     timeZone: text('time_zone').notNull(),
+    /** A site that is given up is kept: visits were there. */
+    isActive: boolean('is_active').notNull().default(true),
+    /** Of the site with its rooms. */
+    version: integer('version').notNull().default(1),
   },
   (t) => [primaryKey({ columns: [t.clinicId, t.id] })],
 )
@@ -39,6 +43,7 @@ export const rooms = pgTable(
     id: text('id').notNull(),
     siteId: text('site_id').notNull(),
     name: text('name').notNull(),
+    isActive: boolean('is_active').notNull().default(true),
   },
   (t) => [
     primaryKey({ columns: [t.clinicId, t.id] }),
@@ -63,6 +68,8 @@ export const clinicians = pgTable(
     languages: text('languages').array().notNull(),
     timeZone: text('time_zone').notNull(),
     isActive: boolean('is_active').notNull().default(true),
+    /** Of the clinician with their licences. */
+    version: integer('version').notNull().default(1),
   },
   (t) => [primaryKey({ columns: [t.clinicId, t.id] })],
 )
@@ -100,6 +107,7 @@ export const interpreters = pgTable(
     languages: text('languages').array().notNull(),
     timeZone: text('time_zone').notNull(),
     isActive: boolean('is_active').notNull().default(true),
+    version: integer('version').notNull().default(1),
   },
   (t) => [primaryKey({ columns: [t.clinicId, t.id] })],
 )

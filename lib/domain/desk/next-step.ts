@@ -65,6 +65,8 @@ export const NEXT_STEP_WORDS: Readonly<Record<NextStep, { heading: string; todo:
 export function nextStep(state: DeskState, now: Temporal.Instant): NextStep {
   const { disposition, openTasks, visit } = state
   const open = (kind: TaskKind): boolean => openTasks.includes(kind)
+  const isToRebook = (mode: 'video' | 'in_person'): boolean =>
+    open('replan') || open('stranded') || !fits(mode, disposition)
 
   // Even a closed referral: an emergency nobody answered for is not over.
   if (open('emergency_call') || open('urgent_flag')) return 'call_now'
@@ -74,7 +76,7 @@ export function nextStep(state: DeskState, now: Temporal.Instant): NextStep {
   // Before the missing details: what is missing must not hold up the look for red flags.
   if (state.stage === 'received') return 'triage'
 
-  if (visit?.status === 'booked') return open('replan') || !fits(visit.mode, disposition) ? 'rebook' : 'booked'
+  if (visit?.status === 'booked') return isToRebook(visit.mode) ? 'rebook' : 'booked'
 
   switch (disposition) {
     case 'emergency_advice':

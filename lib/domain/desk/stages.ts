@@ -13,6 +13,7 @@ export type Priority = (typeof PRIORITIES)[number]
  * match: is this the same patient?
  * phone_home_check: no answer, or no e-mail: fill the home check by phone.
  * replan: something changed and the visit no longer fits.
+ * stranded: the clinic changed (a session, a licence, a room, a holiday) and a booked visit lost its place in it.
  * message_failed: a message could not be delivered: call instead.
  * see_by_breach: no start in time was found.
  */
@@ -22,6 +23,7 @@ export const TASK_KINDS = [
   'match',
   'phone_home_check',
   'replan',
+  'stranded',
   'message_failed',
   'see_by_breach',
 ] as const

@@ -10,6 +10,10 @@ export const TASK_WORDS: Readonly<Record<TaskKind, { title: string; todo: string
     todo: 'Call the patient and fill the home check in together.',
   },
   replan: { title: 'Something changed', todo: 'Look at the visit again and decide how it goes on.' },
+  stranded: {
+    title: 'The visit lost its place',
+    todo: 'The clinic changed since it was booked. Find another start, or cancel the visit, and tell the patient.',
+  },
   message_failed: { title: 'Message not delivered', todo: 'Call the patient and tell them instead.' },
   see_by_breach: { title: 'No start in time', todo: 'No start was found before the see-by time. Look for other ways.' },
 }

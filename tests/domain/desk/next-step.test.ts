@@ -71,6 +71,11 @@ describe('nextStep', () => {
       'rebook',
     ],
     [
+      'booked, then its session closed',
+      { stage: 'booked', disposition: 'in_person', visit: inPerson, openTasks: ['stranded'] },
+      'rebook',
+    ],
+    [
       'booked at the clinic although the home would do',
       { stage: 'booked', disposition: 'video', visit: inPerson },
       'booked',
