@@ -8,6 +8,7 @@ import { DatabaseSync } from 'node:sqlite'
 import { type SQL, sql } from 'drizzle-orm'
 import type { PgDatabase, PgQueryResultHKT } from 'drizzle-orm/pg-core'
 import type { ConstructorOptions as BossOptions } from 'pg-boss'
+import type { Sql, TransactionSql } from 'postgres'
 
 /** The common base of both drivers and of their transactions. Inside a transaction only `tx` may be queried. */
 export type Db = PgDatabase<PgQueryResultHKT>
@@ -89,7 +90,9 @@ async function openServer(url: string): Promise<Database> {
     import('drizzle-orm/postgres-js/migrator'),
   ])
   const session = { application_name: 'farstep', TimeZone: 'UTC' }
-  const client = postgres(url, { connection: { ...session, statement_timeout: 30_000 }, onnotice: () => {} })
+  const client = preparing(
+    postgres(url, { connection: { ...session, statement_timeout: 30_000 }, onnotice: () => {} }),
+  )
   const db = drizzle({ client })
   return {
     db,
@@ -111,6 +114,27 @@ async function openServer(url: string): Promise<Database> {
     },
     close: () => client.end({ timeout: 5 }),
   }
+}
+
+/** Above this, a statement is a list written out, whose length is seldom the same twice. */
+const PREPARED_PARAMS_MAX = 64
+
+/**
+ * Drizzle sends each query unnamed: the server plans it anew every time, and has to be asked for its types first. Named,
+ * a query is planned once a connection, and those of a transaction that don't wait for each other travel together.
+ */
+function preparing<T extends Sql | TransactionSql>(client: T): T {
+  const { unsafe } = client
+  client.unsafe = ((query: string, params: [] = [], options = {}) =>
+    unsafe(query, params, {
+      ...options,
+      prepare: params.length > 0 && params.length <= PREPARED_PARAMS_MAX,
+    })) as typeof unsafe
+  if ('begin' in client) {
+    const begin = client.begin as (work: (tx: TransactionSql) => unknown) => Promise<unknown>
+    client.begin = ((work: (tx: TransactionSql) => unknown) => begin((tx) => work(preparing(tx)))) as typeof client.begin
+  }
+  return client
 }
 
 /**
