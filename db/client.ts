@@ -90,9 +90,7 @@ async function openServer(url: string): Promise<Database> {
     import('drizzle-orm/postgres-js/migrator'),
   ])
   const session = { application_name: 'farstep', TimeZone: 'UTC' }
-  const client = preparing(
-    postgres(url, { connection: { ...session, statement_timeout: 30_000 }, onnotice: () => {} }),
-  )
+  const client = preparing(postgres(url, { connection: { ...session, statement_timeout: 30_000 }, onnotice: () => {} }))
   const db = drizzle({ client })
   return {
     db,
@@ -132,7 +130,8 @@ function preparing<T extends Sql | TransactionSql>(client: T): T {
     })) as typeof unsafe
   if ('begin' in client) {
     const begin = client.begin as (work: (tx: TransactionSql) => unknown) => Promise<unknown>
-    client.begin = ((work: (tx: TransactionSql) => unknown) => begin((tx) => work(preparing(tx)))) as typeof client.begin
+    client.begin = ((work: (tx: TransactionSql) => unknown) =>
+      begin((tx) => work(preparing(tx)))) as typeof client.begin
   }
   return client
 }

@@ -8,14 +8,15 @@ import type { Locale } from '#lib/domain/protocol/schema.ts'
 import type { Db } from '../client.ts'
 import { homeChecks, messages, packets, patients, referrals, rooms, sites, visits } from '../schema/index.ts'
 
-/** Whether it is new: a message with the same key is already there otherwise. */
-export async function addMessage(tx: Db, row: typeof messages.$inferInsert): Promise<boolean> {
+/** The ids of those that are new: of the others, a message with the same key is there already. */
+export async function addMessages(tx: Db, rows: (typeof messages.$inferInsert)[]): Promise<string[]> {
+  if (rows.length === 0) return []
   const added = await tx
     .insert(messages)
-    .values(row)
+    .values(rows)
     .onConflictDoNothing({ target: [messages.clinicId, messages.dedupeKey] })
     .returning({ id: messages.id })
-  return added.length > 0
+  return added.map((row) => row.id)
 }
 
 /** The zone in which the patient of a referral reads the time, where anybody has said so. */

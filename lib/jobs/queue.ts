@@ -63,13 +63,13 @@ export async function openQueue(
 function queuePort(boss: PgBoss): QueuePort {
   const within = (tx: Db) => fromDrizzle(tx as Parameters<typeof fromDrizzle>[0], sql)
   return {
-    async enqueueMessage(tx, { clinicId, messageId, dueAt, isUrgent }) {
-      const job: MessageJob = { clinicId, messageId }
-      await boss.send(QUEUES.message, job, {
-        db: within(tx),
+    async enqueueMessages(tx, jobs) {
+      const inserts = jobs.map(({ clinicId, messageId, dueAt, isUrgent }) => ({
+        data: { clinicId, messageId } satisfies MessageJob,
         startAfter: dueAt.toString(),
         priority: isUrgent ? PRIORITY.urgent : PRIORITY.ordinary,
-      })
+      }))
+      await boss.insert(QUEUES.message, inserts, { db: within(tx) })
     },
     async enqueuePhoneTask(tx, { clinicId, referralId, invitation, dueAt }) {
       const job: PhoneTaskJob = { clinicId, referralId, invitation }

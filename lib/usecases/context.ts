@@ -8,9 +8,9 @@ import type { Actor } from '#lib/domain/access/actor.ts'
 
 /** Puts work on the durable queue, inside the transaction that causes it. */
 export type QueuePort = {
-  enqueueMessage(
+  enqueueMessages(
     tx: Db,
-    job: { clinicId: string; messageId: string; dueAt: Temporal.Instant; isUrgent: boolean },
+    jobs: readonly { clinicId: string; messageId: string; dueAt: Temporal.Instant; isUrgent: boolean }[],
   ): Promise<void>
   /** Asks for a phone call if the home check of that invitation (its message's key) is still open when this is due. */
   enqueuePhoneTask(

@@ -100,7 +100,7 @@ async function prepare(tx: Db, ctx: Ctx, messageId: string): Promise<Prepared> {
   }
   if (referral.isStopped && WAITS_WHILE_STOPPED.includes(kind)) {
     const dueAt = now.add({ minutes: STOPPED_WAIT_MIN })
-    await ctx.queue.enqueueMessage(tx, { clinicId, messageId, dueAt, isUrgent: isUrgent(kind) })
+    await ctx.queue.enqueueMessages(tx, [{ clinicId, messageId, dueAt, isUrgent: isUrgent(kind) }])
     return { outcome: 'postponed' }
   }
   if (patient.email === null) {

@@ -13,43 +13,42 @@ import { inTransaction } from './in-transaction.ts'
 export type Command = { key: string; kind: string }
 export type Repeated = { code: 'command_of_someone_else' }
 
-/** As `inTransaction`, but a repeated key gets the first answer again. The answer must be plain data. */
+/**
+ * As `inTransaction`, but a repeated key gets the first answer again. The answer must be plain data. The deed is done
+ * first and its key written last: a repeat fails on the key and is undone, so whoever comes for the first time, which is
+ * nearly everybody, looks nothing up.
+ */
 export async function once<T, E>(
   ctx: Ctx,
   command: Command,
   work: (tx: Db) => Promise<Result<T, E>>,
   onConstraint: Record<string, E> = {},
 ): Promise<Result<T, E | Repeated>> {
-  const isMine = (row: { kind: string; actorId: string }) => row.kind === command.kind && row.actorId === ctx.actor.id
-  const attempt = () =>
-    inTransaction<T, E | Repeated | { code: 'command_in_flight' }>(
-      ctx,
-      async (tx) => {
-        const earlier = await findCommand(tx, ctx.actor.clinicId, command.key)
-        if (earlier) {
-          if (!isMine(earlier)) return { ok: false, error: { code: 'command_of_someone_else' } }
-          return { ok: true, value: earlier.answer as T }
-        }
-        const result = await work(tx)
-        if (result.ok) {
-          await recordCommand(tx, {
-            ...command,
-            clinicId: ctx.actor.clinicId,
-            actorId: ctx.actor.id,
-            answer: result.value,
-            at: ctx.now(),
-          })
-        }
-        return result
-      },
-      { ...onConstraint, commands_clinic_id_key_pk: { code: 'command_in_flight' } },
-    )
-  const first = await attempt()
-  // The twin committed between our look-up and our insert: its answer is there now.
-  const settled = !first.ok && isInFlight(first.error) ? await attempt() : first
-  return settled as Result<T, E | Repeated>
+  const { clinicId, id: actorId } = ctx.actor
+  const keep = async (tx: Db) => {
+    const result = await work(tx)
+    if (result.ok) await recordCommand(tx, { ...command, clinicId, actorId, answer: result.value, at: ctx.now() })
+    return result
+  }
+  const outcome = await inTransaction<T, E | Repeat>(ctx, keep, { ...onConstraint, commands_clinic_id_key_pk: REPEAT })
+    // What was done once may not be possible a second time.
+    .catch((error: unknown) => ({ ok: false as const, error: new Failed(error) }))
+  if (outcome.ok) return outcome
+
+  const earlier = await findCommand(ctx.db, clinicId, command.key)
+  if (earlier && (earlier.kind !== command.kind || earlier.actorId !== actorId))
+    return { ok: false, error: { code: 'command_of_someone_else' } }
+  if (earlier) return { ok: true, value: earlier.answer as T }
+  if (outcome.error instanceof Failed) throw outcome.error.cause
+  return outcome as Result<T, E>
 }
 
-function isInFlight(error: unknown): boolean {
-  return typeof error === 'object' && error !== null && 'code' in error && error.code === 'command_in_flight'
+const REPEAT = { code: 'repeat' } as const
+type Repeat = typeof REPEAT
+
+class Failed {
+  readonly cause: unknown
+  constructor(cause: unknown) {
+    this.cause = cause
+  }
 }

@@ -70,10 +70,10 @@ beforeEach(async () => {
 
 function worker(now = NOW): Ctx {
   const ctx = contextFor(db, { actor: system, now, ids: `_${contexts++}` })
-  const enqueueMessage: Ctx['queue']['enqueueMessage'] = async (_tx, { messageId, dueAt }) => {
-    putBack.push(`${messageId} ${dueAt}`)
+  const enqueueMessages: Ctx['queue']['enqueueMessages'] = async (_tx, jobs) => {
+    for (const { messageId, dueAt } of jobs) putBack.push(`${messageId} ${dueAt}`)
   }
-  return { ...ctx, queue: { ...ctx.queue, enqueueMessage } }
+  return { ...ctx, queue: { ...ctx.queue, enqueueMessages } }
 }
 const deliver = (messageId: string, now?: string) => deliverMessage(worker(now), ports, { messageId })
 

@@ -4,7 +4,7 @@
  */
 import type { Db } from '#db/client.ts'
 import { getClinic } from '#db/queries/clinics.ts'
-import { addMessage, getTimeZoneOf } from '#db/queries/messages.ts'
+import { addMessages, getTimeZoneOf } from '#db/queries/messages.ts'
 import { isUrgent, type PlannedMessage, phoneTaskDueAt } from '#lib/domain/messages/schedule.ts'
 import type { Ctx } from '../context.ts'
 
@@ -15,13 +15,19 @@ import type { Ctx } from '../context.ts'
 export async function queueMessages(tx: Db, ctx: Ctx, planned: readonly PlannedMessage[]): Promise<void> {
   const { clinicId } = ctx.actor
   const createdAt = ctx.now()
-  for (const message of planned) {
-    const messageId = ctx.newId('msg')
-    const isNew = await addMessage(tx, { ...message, clinicId, id: messageId, status: 'queued', createdAt })
-    if (!isNew) continue
-    await ctx.queue.enqueueMessage(tx, { clinicId, messageId, dueAt: message.dueAt, isUrgent: isUrgent(message.kind) })
-    if (message.kind === 'home_check_invitation') await queuePhoneTask(tx, ctx, message)
-  }
+  const rows = planned.map((message) => ({ ...message, id: ctx.newId('msg') }))
+  const added = await addMessages(
+    tx,
+    rows.map((row) => ({ ...row, clinicId, status: 'queued' as const, createdAt })),
+  )
+  const isNew = rows.filter(({ id }) => added.includes(id))
+  if (isNew.length === 0) return
+  await ctx.queue.enqueueMessages(
+    tx,
+    isNew.map(({ id, kind, dueAt }) => ({ clinicId, messageId: id, dueAt, isUrgent: isUrgent(kind) })),
+  )
+  const invitation = isNew.find(({ kind }) => kind === 'home_check_invitation')
+  if (invitation) await queuePhoneTask(tx, ctx, invitation)
 }
 
 async function queuePhoneTask(tx: Db, ctx: Ctx, { referralId, dueAt, dedupeKey }: PlannedMessage): Promise<void> {
