@@ -105,6 +105,7 @@ export const visits = pgTable(
     uniqueIndex('visits_one_booked').on(t.clinicId, t.referralId, t.mode).where(sql`${t.status} = 'booked'`),
     uniqueIndex('visits_one_held').on(t.clinicId, t.referralId).where(sql`${t.status} = 'held'`),
     index('visits_starts_idx').on(t.clinicId, t.startsAt),
+    index('visits_referral_idx').on(t.clinicId, t.referralId),
     index('visits_clinician_idx').on(t.clinicId, t.clinicianId, t.startsAt),
   ],
 )

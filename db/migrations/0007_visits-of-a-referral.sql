@@ -1,0 +1,1 @@
+CREATE INDEX "visits_referral_idx" ON "visits" USING btree ("clinic_id","referral_id");
