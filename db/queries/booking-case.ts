@@ -34,6 +34,7 @@ export async function findBookingCase(
       .select({
         stage: referrals.stage,
         seeBy: referrals.seeBy,
+        priority: referrals.priority,
         isStopped: sql<boolean>`${referrals.isStopped} or exists ${emergency}`,
         patient: {
           id: patients.id,
@@ -43,6 +44,7 @@ export async function findBookingCase(
           interpreterLanguage: patients.interpreterLanguage,
           timeZone: patients.timeZone,
           preferredSiteId: patients.preferredSiteId,
+          state: patients.state,
         },
         home: {
           placeState: homeChecks.placeState,

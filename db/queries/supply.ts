@@ -4,7 +4,7 @@
  */
 import { and, eq, gt, gte, inArray, isNull, lt, lte, ne, or, sql } from 'drizzle-orm'
 import type { AnyPgColumn } from 'drizzle-orm/pg-core'
-import type { Temporal } from '#lib/base/time.ts'
+import { Temporal } from '#lib/base/time.ts'
 import type { ClinicSession, SessionException } from '#lib/domain/calendar/session.ts'
 import type { Busy, Supply } from '#lib/domain/calendar/supply.ts'
 import type { Db } from '../client.ts'
@@ -45,6 +45,9 @@ export async function loadSupply(db: Db, clinicId: string, range: SupplyRange): 
   // A day more on each side: the range is instants, dates are wall dates somewhere.
   const firstDate = dateOf(range.from.subtract({ hours: 48 }))
   const lastDate = dateOf(range.to.add({ hours: 48 }))
+  // Hours until kept starts come free are counted from now on, however far ahead the range lies.
+  const since = Temporal.Instant.compare(range.now, range.from) < 0 ? range.now : range.from
+  const sinceDate = dateOf(since.subtract({ hours: 48 }))
 
   const movedHere = db
     .select({ one: sql`1` })
@@ -81,7 +84,7 @@ export async function loadSupply(db: Db, clinicId: string, range: SupplyRange): 
         ),
       ),
     loadPeople(db, clinicId, firstDate, lastDate, clinicianId),
-    loadPlaces(db, clinicId, firstDate, lastDate),
+    loadPlaces(db, clinicId, sinceDate, lastDate),
     loadBusy(db, clinicId, range),
   ])
   const exceptionsOf = Map.groupBy(exceptions, (exception) => exception.sessionId)

@@ -10,7 +10,7 @@ import { err, ok, type Result } from '#lib/base/result.ts'
 import { Temporal } from '#lib/base/time.ts'
 import { may } from '#lib/domain/access/policy.ts'
 import type { BookingCase } from '#lib/domain/booking/booking-case.ts'
-import { DAY_PARTS, patientZone, type Wishes } from '#lib/domain/booking/demand-of.ts'
+import { DAY_PARTS, patientZone, plainWishes, type Wishes } from '#lib/domain/booking/demand-of.ts'
 import { isAlreadyBooked, mayRelease, type NothingToOffer, offerFor } from '#lib/domain/booking/offer.ts'
 import { RELAXATIONS, type RelaxationKind } from '#lib/domain/calendar/demand.ts'
 import type { VisitMode } from '#lib/domain/calendar/supply.ts'
@@ -92,10 +92,12 @@ export async function findStarts(ctx: Ctx, input: FindStartsInput): Promise<Resu
   const modes = isPatient ? offer.value.modes.slice(0, 1) : [...offer.value.modes]
   const mode = input.mode !== null && modes.includes(input.mode) ? input.mode : offer.value.modes[0]
   const wishes: Wishes = {
+    askedBy: ctx.actor.kind,
     mode,
     clinicianId: input.clinicianId,
     dayPart: input.dayPart,
-    released: input.released.filter((kind) => mayRelease(kind, ctx.actor.kind)),
+    siteId: null,
+    released: input.released.filter((kind) => mayRelease(kind, ctx.actor.kind, clinic.policy)),
     before: null,
     limit: input.days * READ_PER_DAY,
     perDay: READ_PER_DAY,
@@ -144,7 +146,8 @@ async function findEarlyLook(
   clinic: Clinic,
   now: Temporal.Instant,
 ) {
-  const wishes: Wishes = { mode: 'video', clinicianId: null, dayPart: null, released: [], before, limit: 4, perDay: 2 }
+  const askedBy = ctx.actor.kind
+  const wishes: Wishes = { ...plainWishes(askedBy, 'video', []), before, limit: 4, perDay: 2 }
   const { starts } = await searchStarts(ctx.db, bookingCase, wishes, clinic, now)
   return { before: before.toString(), starts }
 }

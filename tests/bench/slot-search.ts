@@ -8,7 +8,7 @@
 import { DateTime, Interval as Stretch } from 'luxon'
 import * as R from 'rrule'
 import { invariant } from '#lib/base/invariant.ts'
-import type { Demand } from '#lib/domain/calendar/demand.ts'
+import { type Demand, RELAXATIONS } from '#lib/domain/calendar/demand.ts'
 import { findStarts } from '#lib/domain/calendar/find-starts.ts'
 import type { ClinicSession } from '#lib/domain/calendar/session.ts'
 import { type Busy, prepareSupply, type Supply } from '#lib/domain/calendar/supply.ts'
@@ -225,6 +225,9 @@ function demandOf(supply: Supply, random: () => number): Demand {
     clinician: random() < 0.3 ? { clinicianId: one(supply.clinicians).id, only: random() < 0.5 } : null,
     dayPart: random() < 0.3 ? { from: '12:00', to: '17:00', only: false } : null,
     limit: 20,
+    anyNotice: false,
+    keptBy: { timeZone: 'America/New_York', opensAt: '08:00', closesAt: '17:00' },
+    releasable: RELAXATIONS,
     perDay: null,
   }
 }

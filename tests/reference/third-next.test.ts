@@ -13,6 +13,7 @@ import { thirdNext } from '#lib/domain/calendar/third-next.ts'
 const timeZone = 'America/New_York'
 const at = (text: string) => Temporal.PlainDateTime.from(text).toZonedDateTime(timeZone).epochMilliseconds
 const now = at('2025-06-02T09:00')
+const workingHours = { timeZone, opensAt: '08:00', closesAt: '17:00' }
 
 function oneSlot(date: string, durationMin = 30): ClinicSession {
   return {
@@ -52,7 +53,7 @@ function third(sessions: ClinicSession[], busy: Busy[] = []) {
     now,
     now + 90 * 86_400_000,
   )
-  return thirdNext(supply, { clinicianId: 'cli_1', mode: 'video', minutes: 30, now, timeZone })
+  return thirdNext(supply, { clinicianId: 'cli_1', mode: 'video', minutes: 30, now, timeZone, workingHours })
 }
 
 describe('third next available', () => {
@@ -65,6 +66,12 @@ describe('third next available', () => {
 
   test('would be 3 days if the held slot were open', () => {
     expect(third(june)?.days).toBe(3)
+  })
+
+  // Our own rule, not IHI's: time kept for urgent visits is not there for a routine patient, so it is no slot of theirs.
+  test('does not count starts that are kept for urgent visits', () => {
+    const keeping = june.map((session) => ({ ...session, urgentMin: session.startsOn === '2025-06-04' ? 30 : 0 }))
+    expect(third(keeping)?.days).toBe(7)
   })
 
   test('is 0 on the same day', () => {

@@ -2,7 +2,7 @@
 import type { Temporal } from '#lib/base/time.ts'
 import type { VisitMode } from '../calendar/supply.ts'
 import type { WeeklyWindow } from '../calendar/weekly-window.ts'
-import type { Stage } from '../desk/stages.ts'
+import type { Priority, Stage } from '../desk/stages.ts'
 import type { ExamPlan } from '../plan/exam-plan.ts'
 import type { Locale } from '../protocol/schema.ts'
 import type { Disposition } from '../screening/screening.ts'
@@ -31,6 +31,7 @@ export type BookingCase = {
   referralId: string
   stage: Stage
   seeBy: Temporal.Instant | null
+  priority: Priority
   /** An emergency flag that nobody has acknowledged. */
   isStopped: boolean
   patient: {
@@ -41,6 +42,8 @@ export type BookingCase = {
     interpreterLanguage: string | null
     timeZone: string | null
     preferredSiteId: string | null
+    /** US state in which they live. */
+    state: string | null
   }
   home: {
     placeState: string | null

@@ -4,10 +4,12 @@
  */
 import { invariant } from '#lib/base/invariant.ts'
 import type { Temporal } from '#lib/base/time.ts'
-import type { Demand, RelaxationKind } from '../calendar/demand.ts'
+import type { Actor } from '../access/actor.ts'
+import { type Demand, RELAXATIONS, type RelaxationKind } from '../calendar/demand.ts'
 import type { VisitMode } from '../calendar/supply.ts'
 import type { ClinicPolicy } from '../policy/clinic-policy.ts'
 import type { BookingCase } from './booking-case.ts'
+import { isUrgentVisit, mayRelease } from './offer.ts'
 
 export const DAY_PARTS = ['morning', 'afternoon', 'evening'] as const
 export type DayPart = (typeof DAY_PARTS)[number]
@@ -20,11 +22,15 @@ const HOURS: Record<DayPart, { from: string; to: string }> = {
 }
 
 export type Wishes = {
+  /** Who asks: it decides what may be released. */
+  askedBy: Actor['kind']
   mode: VisitMode
   /** Nobody else, unless released. */
   clinicianId: string | null
   /** No other time of day, unless released. */
   dayPart: DayPart | null
+  /** In person at this site alone, unless released. */
+  siteId: string | null
   released: readonly RelaxationKind[]
   /** An early look must start before this; null for a visit of its own. */
   before: Temporal.Instant | null
@@ -33,15 +39,25 @@ export type Wishes = {
 }
 
 /** No wish but the mode, for the check of one start. */
-export function plainWishes(mode: VisitMode, released: readonly RelaxationKind[]): Wishes {
-  return { mode, clinicianId: null, dayPart: null, released, before: null, limit: 1, perDay: null }
+export function plainWishes(askedBy: Actor['kind'], mode: VisitMode, released: readonly RelaxationKind[]): Wishes {
+  return {
+    askedBy,
+    mode,
+    clinicianId: null,
+    dayPart: null,
+    siteId: null,
+    released,
+    before: null,
+    limit: 1,
+    perDay: null,
+  }
 }
 
 export type Rules = {
   policy: ClinicPolicy
   clinicTimeZone: string
   /** Every site of the clinic. */
-  siteIds: readonly string[]
+  sites: readonly { id: string; state: string }[]
   now: Temporal.Instant
 }
 
@@ -73,18 +89,34 @@ export function demandOf(bookingCase: BookingCase, wishes: Wishes, rules: Rules)
     helper: isVideo ? (plan?.helperWindow ?? null) : null,
     interpreterLanguage: isReleased('without_interpreter') ? null : patient.interpreterLanguage,
     placeState: home?.placeState ?? null,
-    siteIds: nearestFirst(patient.preferredSiteId, rules.siteIds),
+    siteIds:
+      wishes.siteId === null || isReleased('another_site') ? nearestFirst(patient, rules.sites) : [wishes.siteId],
     clinician:
       wishes.clinicianId === null ? null : { clinicianId: wishes.clinicianId, only: !isReleased('another_clinician') },
     dayPart: wishes.dayPart === null ? null : { ...HOURS[wishes.dayPart], only: !isReleased('another_day_part') },
+    anyNotice: isReleased('short_notice'),
+    keptBy:
+      isUrgentVisit(bookingCase) || isReleased('urgent_starts')
+        ? null
+        : { timeZone: rules.clinicTimeZone, opensAt: policy.opensAt, closesAt: policy.closesAt },
+    releasable: RELAXATIONS.filter((kind) => mayRelease(kind, wishes.askedBy, policy)),
     limit: wishes.limit,
     perDay: wishes.perDay,
   }
 }
 
-/** Without a preference any site is as good as another, and the soonest start wins. */
-function nearestFirst(preferred: string | null, siteIds: readonly string[]): string[] {
-  return preferred === null ? [] : [preferred, ...siteIds.filter((id) => id !== preferred)]
+/**
+ * The site the patient prefers, then those of the state they live in, then the others. Without a stated preference any
+ * site is as good as another, and the soonest start wins.
+ */
+function nearestFirst(
+  { preferredSiteId, state }: BookingCase['patient'],
+  sites: readonly { id: string; state: string }[],
+): string[] {
+  if (!sites.some((site) => site.id === preferredSiteId)) return []
+  const distance = (site: { id: string; state: string }) =>
+    site.id === preferredSiteId ? 0 : site.state === state ? 1 : 2
+  return sites.toSorted((a, b) => distance(a) - distance(b)).map((site) => site.id)
 }
 
 /** The see-by time is met by the visit in person; a look beside it only has to be sooner than that one. */

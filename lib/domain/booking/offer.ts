@@ -6,8 +6,10 @@
 
 import { unreachable } from '#lib/base/invariant.ts'
 import { err, ok, type Result } from '#lib/base/result.ts'
+import type { Actor } from '../access/actor.ts'
 import type { RelaxationKind } from '../calendar/demand.ts'
 import type { VisitMode } from '../calendar/supply.ts'
+import type { ClinicPolicy } from '../policy/clinic-policy.ts'
 import type { BookingCase } from './booking-case.ts'
 
 export type Offer = {
@@ -61,7 +63,25 @@ export function isAlreadyBooked(
   return booked !== null && !isPair
 }
 
-/** Conditions that a person may release: staff any, having asked whom it concerns; a patient only their own times. */
-export function mayRelease(kind: RelaxationKind, actorKind: 'staff' | 'patient' | 'system'): boolean {
-  return actorKind !== 'patient' || kind === 'other_patient_times'
+/**
+ * Conditions that somebody may release: staff any, having asked whom it concerns, but for time kept for urgent visits
+ * where the clinic keeps it whatever happens; a patient only their own times.
+ */
+export function mayRelease(kind: RelaxationKind, actorKind: Actor['kind'], policy: ClinicPolicy): boolean {
+  if (actorKind === 'patient') return kind === 'other_patient_times'
+  return kind !== 'urgent_starts' || policy.booking.urgentStarts === 'released_with_reason'
+}
+
+/** What is never released without a reason on file: it costs this patient, or an urgent one, time that was theirs. */
+export function needsReason(kind: RelaxationKind): boolean {
+  return kind === 'after_see_by' || kind === 'urgent_starts'
+}
+
+/**
+ * Whether time kept for urgent visits is for this one at once: it was decided that the patient has to come urgently, or
+ * the referral came with more than routine priority. By video or in person makes no difference.
+ */
+export function isUrgentVisit({ priority, assessment }: Pick<BookingCase, 'priority' | 'assessment'>): boolean {
+  const disposition = assessment?.disposition
+  return priority !== 'routine' || disposition === 'urgent_in_person' || disposition === 'emergency_advice'
 }

@@ -4,6 +4,7 @@
  */
 import type { VisitMode } from './supply.ts'
 import type { WeeklyWindow } from './weekly-window.ts'
+import type { WorkingHours } from './working-time.ts'
 
 /** A wish ranks first what has it; with `only`, nothing else is offered. */
 export type ClinicianWish = { clinicianId: string; only: boolean }
@@ -38,6 +39,12 @@ export type Demand = {
   siteIds: readonly string[]
   clinician: ClinicianWish | null
   dayPart: DayPartWish | null
+  /** Starts nearer than a session's notice period are offered too. */
+  anyNotice: boolean
+  /** In which hours the time is counted until kept starts come free; null = this visit may have them at once. */
+  keptBy: WorkingHours | null
+  /** The conditions that somebody may set aside for this visit: only these are ever named. */
+  releasable: readonly RelaxationKind[]
   limit: number
   /** At most so many starts of one day of the patient's, so that a list spreads over days; null = as many as fit. */
   perDay: number | null
@@ -50,6 +57,10 @@ export type WhyRanked =
   | { code: 'site_choice'; nth: number }
   | { code: 'wished_day_part' | 'another_day_part' }
   | { code: 'clinician_speaks_language' }
+  /** In time that is still kept for urgent visits. */
+  | { code: 'urgent_start' }
+  /** Nearer than the session's notice period. */
+  | { code: 'short_notice' }
   | { code: 'soonest' }
 
 /** A start that can be booked. */
@@ -76,10 +87,12 @@ export const RELAXATIONS = [
   'another_clinician',
   'another_day_part',
   'another_site',
+  'short_notice',
   'other_helper_times',
   'other_patient_times',
   'without_interpreter',
   'in_person',
+  'urgent_starts',
   'longer_horizon',
   'after_see_by',
 ] as const
@@ -100,6 +113,8 @@ export type BookRefusal =
   | 'after_see_by'
   | 'outside_session'
   | 'off_grain'
+  /** In the minutes that the session keeps for urgent visits. */
+  | 'kept_for_urgent'
   | 'place_not_known'
   | 'not_licensed'
   | 'clinician_busy'

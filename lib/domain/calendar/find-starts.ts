@@ -117,6 +117,10 @@ function relaxed(demand: Demand, kind: RelaxationKind): Demand | null {
       return demand.dayPart?.only ? { ...demand, dayPart: { ...demand.dayPart, only: false } } : null
     case 'another_site':
       return demand.mode === 'in_person' && demand.siteIds.length > 0 ? { ...demand, siteIds: [] } : null
+    case 'short_notice':
+      return demand.anyNotice ? null : { ...demand, anyNotice: true }
+    case 'urgent_starts':
+      return demand.keptBy === null ? null : { ...demand, keptBy: null }
     case 'other_helper_times':
       return demand.helper && demand.helperWindows.length > 0 ? { ...demand, helperWindows: [] } : null
     case 'other_patient_times':
@@ -133,20 +137,44 @@ function relaxed(demand: Demand, kind: RelaxationKind): Demand | null {
 }
 
 function earliestRelaxation(asked: Query): Relaxation | null {
-  const { supply, demand } = asked
-  let best: { kind: RelaxationKind; query: Query; draft: Draft } | null = null
-  for (const kind of RELAXATIONS) {
-    const changed = relaxed(demand, kind)
-    if (!changed) continue
-    const query = compile(supply, changed, kind === 'say_where_patient_is')
-    if (kind === 'longer_horizon' && query.to === asked.to) continue
-    const found = earliest(query, best?.draft.start ?? Number.POSITIVE_INFINITY)
-    if (found) best = { kind, query, draft: found }
+  let best: Released | null = null
+  for (const query of releases(asked)) {
+    const found: Draft | null = earliest(query, best?.draft.start ?? Number.POSITIVE_INFINITY)
+    if (found) best = { ...query, draft: found }
   }
-  if (!best) return null
-  // Why it ranks there is said against what was asked, so that a breach shows.
-  const [start] = finish({ ...best.query, demand }, [best.draft])
-  return { kind: best.kind, start: start as Start }
+  return best && written(asked, best)
+}
+
+/**
+ * Every condition whose release alone gives a start, each with its earliest one: what could be done about a search that
+ * found nothing in time. Only a start by `after_see_by` lies after the see-by time.
+ */
+export function helpfulReleases(supply: PreparedSupply, demand: Demand): Relaxation[] {
+  const asked = compile(supply, demand)
+  return releases(asked).flatMap((query) => {
+    const found = earliest(query, Number.POSITIVE_INFINITY)
+    return found ? [written(asked, { ...query, draft: found })] : []
+  })
+}
+
+type Release = Query & { kind: RelaxationKind }
+type Released = Release & { draft: Draft }
+
+/** The query again for each condition that may be set aside, without it. */
+function releases(asked: Query): Release[] {
+  const { supply, demand } = asked
+  return RELAXATIONS.flatMap((kind) => {
+    const changed = demand.releasable.includes(kind) ? relaxed(demand, kind) : null
+    if (!changed) return []
+    const query = compile(supply, changed, kind === 'say_where_patient_is')
+    return kind === 'longer_horizon' && query.to === asked.to ? [] : [{ ...query, kind }]
+  })
+}
+
+/** Why it ranks there is said against what was asked, so that a breach shows. */
+function written(asked: Query, { kind, draft, ...query }: Released): Relaxation {
+  const [start] = finish({ ...query, demand: asked.demand, freeUntil: asked.freeUntil }, [draft])
+  return { kind, start: start as Start }
 }
 
 /** The earliest start before `before`, whatever its rank; null when there is none. */

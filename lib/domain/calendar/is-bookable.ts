@@ -6,10 +6,9 @@
 import { err, ok, type Result } from '#lib/base/result.ts'
 import type { AskedStart, BookRefusal, Demand, Start } from './demand.ts'
 import { firstFit, type Timeline } from './interval.ts'
-import { compile, onGrain, servesMode, servesSite } from './query.ts'
+import { closesFor, compile, onGrain, servesMode, servesSite } from './query.ts'
 import { choose, draft, finish } from './start.ts'
 import type { PreparedSupply } from './supply.ts'
-import { MINUTE_MS } from './zone-clock.ts'
 
 /** Whether one start can be booked, by the same conditions as the search; the first that fails is named. */
 export function isBookable(supply: PreparedSupply, demand: Demand, asked: AskedStart): Result<Start, BookRefusal> {
@@ -23,14 +22,15 @@ export function isBookable(supply: PreparedSupply, demand: Demand, asked: AskedS
   if (demand.clinician?.only && demand.clinician.clinicianId !== session.owner.id) return err('wrong_clinician')
   if (!servesSite(session, demand)) return err('wrong_site')
   if (start < demand.now) return err('in_the_past')
-  if (start < demand.now + session.noticeMin * MINUTE_MS) return err('notice_too_short')
+  const terms = query.termsOf(open)
+  if (start < terms.noticed) return err('notice_too_short')
   if (start < demand.notBefore) return err('too_early')
   if (demand.seeBy !== null && start > demand.seeBy) return err('after_see_by')
   if (start >= query.to) return err('beyond_horizon')
   const opening = open.openings.find((each) => each.start <= start && end <= each.end)
   if (!opening) return err('outside_session')
-  const terms = query.termsOf(open)
   if (onGrain(opening.start, terms.grain, start) !== start) return err('off_grain')
+  if (end > closesFor(terms, opening)) return err('kept_for_urgent')
   if (demand.mode === 'video' && demand.placeState === null) return err('place_not_known')
 
   const fits = (free: Timeline, from: number, length: number) => firstFit(free, from, length) === from

@@ -10,6 +10,7 @@ import { ALWAYS, firstFit, type Interval, intersect, merge, type Timeline } from
 import type { ClinicSession } from './session.ts'
 import { interpreterFree, type OpenSession, type PreparedSupply, speaks, type VisitMode } from './supply.ts'
 import { type WeeklyWindow, windowsBetween } from './weekly-window.ts'
+import { afterWorkingHours } from './working-time.ts'
 import { DAY_MS, edgeInstant, MINUTE_MS, type ZoneClock, zoneClock } from './zone-clock.ts'
 
 /** A room or an interpreter that could serve. */
@@ -22,6 +23,9 @@ export type Terms = OpenSession & {
   after: number
   /** The first instant that the notice period allows. */
   noticed: number
+  /** At the end of each opening that starts after `freeUntil`, so much is not for this visit. */
+  kept: number
+  freeUntil: number
   clinicianFree: Timeline
   licensed: Timeline
   /** Null = the visit needs none. */
@@ -46,6 +50,8 @@ export type Query = {
   patient: Timeline
   dayPart: Timeline
   helperTimes: Timeline
+  /** The start of the last opening whose kept minutes are free by now, by the hours for which a session keeps them. */
+  freeUntil: (releaseHours: number) => number
   termsOf: (session: OpenSession) => Terms
 }
 
@@ -66,6 +72,7 @@ export function compile(supply: PreparedSupply, demand: Demand, anyState = false
   const part = demand.dayPart
   const everyDay = [1, 2, 3, 4, 5, 6, 7]
   const interpretersFor = interpreterOffers(supply, demand)
+  const freeUntil = keptTimes(supply, demand)
   return {
     supply,
     demand,
@@ -80,13 +87,16 @@ export function compile(supply: PreparedSupply, demand: Demand, anyState = false
     patient: intersect(patientTimes, patientFree),
     dayPart: part?.only ? times(everyDay.map((weekday) => ({ weekday, from: part.from, to: part.to }))) : ALWAYS,
     helperTimes: helper ? times(demand.helperWindows) : ALWAYS,
+    freeUntil,
     termsOf: ({ session, openings }) => ({
       session,
       openings,
       grain: session.grainMin * MINUTE_MS,
       before: session.bufferBeforeMin * MINUTE_MS,
       after: session.bufferAfterMin * MINUTE_MS,
-      noticed: demand.now + session.noticeMin * MINUTE_MS,
+      noticed: demand.now + (demand.anyNotice ? 0 : session.noticeMin * MINUTE_MS),
+      kept: demand.keptBy === null ? 0 : session.urgentMin * MINUTE_MS,
+      freeUntil: session.urgentMin === 0 ? Number.POSITIVE_INFINITY : freeUntil(session.urgentReleaseHours),
       clinicianFree: supply.free.clinician.get(session.owner.id) ?? ALWAYS,
       licensed: anyState ? ALWAYS : licenceTimes(supply, demand, session, clock),
       rooms: demand.mode === 'video' ? null : roomOffers(supply, session),
@@ -114,7 +124,7 @@ export function servingTerms({ supply, demand, termsOf }: Query): Terms[] {
 export function nextStart(query: Query, terms: Terms, opening: Interval, from: number): number {
   const { length } = query
   const { before, after, rooms, interpreters } = terms
-  const last = Math.min(opening.end - length, query.to - 1)
+  const last = Math.min(closesFor(terms, opening) - length, query.to - 1)
   let start = onGrain(opening.start, terms.grain, Math.max(from, opening.start, query.from, terms.noticed))
   while (start <= last) {
     let at = firstFit(terms.clinicianFree, start - before, before + length + after) + before
@@ -128,6 +138,11 @@ export function nextStart(query: Query, terms: Terms, opening: Interval, from: n
     start = onGrain(opening.start, terms.grain, at)
   }
   return Number.POSITIVE_INFINITY
+}
+
+/** Until when an opening may be used by this visit: without the minutes that are still kept for urgent ones. */
+export function closesFor({ kept, freeUntil }: Terms, opening: Interval): number {
+  return opening.start > freeUntil ? opening.end - kept : opening.end
 }
 
 /** Whether a session takes visits of a mode. */
@@ -189,6 +204,13 @@ function interpreterOffers(supply: PreparedSupply, demand: Demand): (session: Cl
     if (speaks(supply.languages.get(owner.id) ?? [], language)) return null
     return offersAt(mode === 'video' ? null : siteId)
   }
+}
+
+function keptTimes(supply: PreparedSupply, { keptBy, now }: Demand): (releaseHours: number) => number {
+  if (keptBy === null) return () => Number.POSITIVE_INFINITY
+  const { timeZone } = keptBy
+  const clock = supply.clocks.get(timeZone) ?? zoneClock(timeZone, now - 5 * DAY_MS, supply.to + 5 * DAY_MS)
+  return remember((hours) => afterWorkingHours(now, hours, keptBy, clock, supply.holidays, supply.to))
 }
 
 function remember<K, T>(work: (key: K) => T): (key: K) => T {

@@ -2,7 +2,7 @@
 import type { Start, WhyRanked } from './demand.ts'
 import { firstFit } from './interval.ts'
 import type { Offer, Query, Terms } from './query.ts'
-import { speaks } from './supply.ts'
+import { type OpenSession, speaks } from './supply.ts'
 import { DAY_MS, MINUTE_MS, toWall, wallOfTime } from './zone-clock.ts'
 
 /** Who and what else is taken by a start. */
@@ -71,8 +71,18 @@ function reasons(query: Query, each: Draft, soonest: number): WhyRanked[] {
   ) {
     why.push({ code: 'clinician_speaks_language' })
   }
+  const open = supply.sessions.get(each.sessionId)
+  if (open && isKept(query, open, each)) why.push({ code: 'urgent_start' })
+  if (open && each.start < demand.now + open.session.noticeMin * MINUTE_MS) why.push({ code: 'short_notice' })
   if (each.start === soonest) why.push({ code: 'soonest' })
   return why
+}
+
+/** Whether a start lies in minutes that are kept for urgent visits, and for an urgent one whether it uses them. */
+function isKept({ demand, freeUntil }: Query, { session, openings }: OpenSession, { start, end }: Draft): boolean {
+  const opening = openings.find((each) => each.start <= start && end <= each.end)
+  if (session.urgentMin === 0 || !opening || end <= opening.end - session.urgentMin * MINUTE_MS) return false
+  return demand.keptBy === null || opening.start > freeUntil(session.urgentReleaseHours)
 }
 
 /** Whether a start lies in the wished part of the patient's day. */

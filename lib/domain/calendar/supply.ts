@@ -24,6 +24,7 @@ export type Licence = { clinicianId: string; state: string; validFrom: string; v
 
 export type Supply = {
   sessions: readonly ClinicSession[]
+  /** From the moment of the search on, because hours until kept starts come free are counted past them. */
   holidays: readonly string[]
   /** A session whose owner is not listed here or in `interpreters` offers nothing. */
   clinicians: readonly { id: string; languages: readonly string[] }[]
@@ -51,6 +52,7 @@ export type PreparedSupply = {
   roomsAt: ReadonlyMap<string, readonly string[]>
   free: Readonly<Record<Resource, ReadonlyMap<string, Timeline>>>
   clocks: ReadonlyMap<string, ZoneClock>
+  holidays: ReadonlySet<string>
 }
 
 /** Prepares a supply for searches for starts in [from, to). */
@@ -98,6 +100,7 @@ export function prepareSupply(supply: Supply, from: number, to: number): Prepare
     ),
     free: freeTime(supply.busy),
     clocks,
+    holidays,
   }
 }
 

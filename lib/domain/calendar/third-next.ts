@@ -2,15 +2,25 @@
  * How long does a routine patient wait? The third next available start: days
  * from the request to the third open slot, because the first two may be chance
  * cancellations. Calendar days, weekends included, the same day is 0, held
- * slots are not counted (IHI; WellSouth's counting convention). Slots are
- * counted so that all three could be booked: each takes its visit and buffers.
+ * slots are not counted (IHI; WellSouth's counting convention), nor are starts
+ * that are still kept for urgent visits: a routine patient can't have them. Slots
+ * are counted so that all three could be booked: each takes its visit and buffers.
  */
 import type { Demand } from './demand.ts'
 import { compile, nextStart, servingTerms } from './query.ts'
 import type { PreparedSupply, VisitMode } from './supply.ts'
+import type { WorkingHours } from './working-time.ts'
 import { DAY_MS, toWall } from './zone-clock.ts'
 
-export type ThirdNextAsk = { clinicianId: string; mode: VisitMode; minutes: number; now: number; timeZone: string }
+export type ThirdNextAsk = {
+  clinicianId: string
+  mode: VisitMode
+  minutes: number
+  now: number
+  timeZone: string
+  /** The hours in which a session counts until it lets its kept starts go. */
+  workingHours: WorkingHours
+}
 export type ThirdNext = { days: number; start: number }
 
 /** Null when fewer than three slots are open in the prepared range. */
@@ -36,7 +46,7 @@ export function thirdNext(supply: PreparedSupply, ask: ThirdNextAsk): ThirdNext 
   return null
 }
 
-function anyPatient({ clinicianId, mode, minutes, now, timeZone }: ThirdNextAsk): Demand {
+function anyPatient({ clinicianId, mode, minutes, now, timeZone, workingHours }: ThirdNextAsk): Demand {
   return {
     minutes,
     mode,
@@ -54,6 +64,9 @@ function anyPatient({ clinicianId, mode, minutes, now, timeZone }: ThirdNextAsk)
     siteIds: [],
     clinician: { clinicianId, only: true },
     dayPart: null,
+    anyNotice: false,
+    keptBy: workingHours,
+    releasable: [],
     limit: 3,
     perDay: null,
   }

@@ -6,11 +6,17 @@ import { z } from 'zod'
 import { seeBySchema } from '../protocol/schema.ts'
 
 const source = z.string().min(3)
+const wallTime = z.string().regex(/^([01]\d|2[0-3]):[0-5]\d$/)
 
-export const clinicPolicySchema = z.strictObject({
+/** Whether staff may give time kept for urgent visits to another, with their reason on file. */
+const URGENT_STARTS = ['kept', 'released_with_reason'] as const
+
+const policySchema = z.strictObject({
   schemaVersion: z.literal(1),
+  /** Begin of the clinic's day in its own zone, HH:MM: from here to `closesAt` its working hours are counted. */
+  opensAt: wallTime.default('08:00'),
   /** End of the clinic's day in its own zone, HH:MM: where a limit in days or working days ends. */
-  closesAt: z.string().regex(/^([01]\d|2[0-3]):[0-5]\d$/),
+  closesAt: wallTime,
   /** When a referral must have been seen, by the priority it came with. */
   seeBy: z.strictObject({ routine: seeBySchema, urgent: seeBySchema, asap: seeBySchema, stat: seeBySchema, source }),
   visit: z.strictObject({
@@ -28,6 +34,7 @@ export const clinicPolicySchema = z.strictObject({
     horizonDays: z.number().int().min(7).max(365),
     /** Until this many hours before the start a patient may move or cancel. */
     patientCutOffHours: z.number().int().min(0).max(168),
+    urgentStarts: z.enum(URGENT_STARTS).default('kept'),
     source,
   }),
   messages: z.strictObject({
@@ -35,9 +42,9 @@ export const clinicPolicySchema = z.strictObject({
     /** Days of silence after which the coordinator is asked to phone. */
     phoneAfterDays: z.number().int().min(1).max(60),
     stillMissingDaysBefore: z.number().int().min(1).max(14),
-    dayBeforeAtLocal: z.string().regex(/^([01]\d|2[0-3]):[0-5]\d$/),
-    quietFrom: z.string().regex(/^([01]\d|2[0-3]):[0-5]\d$/),
-    quietTo: z.string().regex(/^([01]\d|2[0-3]):[0-5]\d$/),
+    dayBeforeAtLocal: wallTime,
+    quietFrom: wallTime,
+    quietTo: wallTime,
     source,
   }),
   readiness: z.strictObject({
@@ -52,12 +59,26 @@ export const clinicPolicySchema = z.strictObject({
     wrongTries: z.number().int().min(3).max(20),
     source,
   }),
+  feeds: z
+    .strictObject({
+      /** Whether a clinician's calendar feed says who comes. Calendars are shared and copied to other companies. */
+      patientNames: z.boolean(),
+      source,
+    })
+    .default({ patientNames: false, source: 'clinic policy; minimum necessary (HIPAA 45 CFR 164.502(b))' }),
+})
+
+/** Fields that came later have a default, because a policy that was stored before them is still read. */
+export const clinicPolicySchema = policySchema.refine(({ opensAt, closesAt }) => opensAt < closesAt, {
+  path: ['opensAt'],
+  message: 'the day must begin before it ends',
 })
 export type ClinicPolicy = z.output<typeof clinicPolicySchema>
 
 /** What a new clinic starts with. */
 export const DEFAULT_POLICY: ClinicPolicy = {
   schemaVersion: 1,
+  opensAt: '08:00',
   closesAt: '17:00',
   seeBy: {
     routine: { within: 42, unit: 'days' },
@@ -76,7 +97,13 @@ export const DEFAULT_POLICY: ClinicPolicy = {
       'clinic policy; a video visit is planned at least as long as one in person (remote shoulder exams took longer, PMC7803879)',
   },
   screening: { gapsAllowed: false, earlyLookAllowed: true, source: 'clinic policy' },
-  booking: { holdMin: 10, horizonDays: 90, patientCutOffHours: 24, source: 'clinic policy' },
+  booking: {
+    holdMin: 10,
+    horizonDays: 90,
+    patientCutOffHours: 24,
+    urgentStarts: 'kept',
+    source: 'clinic policy, no published standard; the licensed lead decides',
+  },
   messages: {
     chaseAfterDays: [2, 4],
     phoneAfterDays: 6,
@@ -89,4 +116,5 @@ export const DEFAULT_POLICY: ClinicPolicy = {
   },
   readiness: { homeCheckFreshDays: 30, lateHoursBefore: 48, source: 'clinic policy' },
   links: { validDays: 60, wrongTries: 5, source: 'clinic policy' },
+  feeds: { patientNames: false, source: 'clinic policy; minimum necessary (HIPAA 45 CFR 164.502(b))' },
 }

@@ -81,10 +81,11 @@ export async function claimStart(
   // A look and the visit in person it goes with stay what they are: neither takes the other's place.
   if (moving && moving.mode !== asked.mode && (isEarlyLook || bookingCase.earlyLook))
     return err({ code: 'mode_not_offered' })
-  if (!asked.released.every((kind) => mayRelease(kind, ctx.actor.kind))) return err({ code: 'release_not_allowed' })
+  const clinic = await getClinic(tx, clinicId)
+  if (!asked.released.every((kind) => mayRelease(kind, ctx.actor.kind, clinic.policy)))
+    return err({ code: 'release_not_allowed' })
 
   await queueFor(tx, clinicId, 'clinician', asked.clinicianId)
-  const clinic = await getClinic(tx, clinicId)
   const around = { from: asked.startsAt.subtract({ hours: 24 }), to: asked.startsAt.add({ hours: 48 }) }
   const supply = await loadSupply(tx, clinicId, {
     ...around,
@@ -93,11 +94,14 @@ export async function claimStart(
     referralId,
     clinicianId: asked.clinicianId,
   })
-  const wishes = { ...plainWishes(asked.mode, asked.released), before: isEarlyLook ? (main?.startsAt ?? null) : null }
+  const wishes = {
+    ...plainWishes(ctx.actor.kind, asked.mode, asked.released),
+    before: isEarlyLook ? (main?.startsAt ?? null) : null,
+  }
   const demand = demandOf(bookingCase, wishes, {
     policy: clinic.policy,
     clinicTimeZone: clinic.timeZone,
-    siteIds: supply.sites.map((site) => site.id),
+    sites: supply.sites,
     now: options.asOf,
   })
   const prepared = prepareSupply(supply, around.from.epochMilliseconds, around.to.epochMilliseconds)

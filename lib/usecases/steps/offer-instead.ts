@@ -32,7 +32,9 @@ async function findNext(
   const isEarlyLook = mode === 'video' && offer.value.earlyLook
   if (!offer.value.modes.includes(mode) && !isEarlyLook) return []
   const before = isEarlyLook ? (bookingCase?.booked?.startsAt ?? null) : null
-  return bookingCase ? nextBestStarts(ctx.db, bookingCase, { mode, released, before }, ctx.now()) : []
+  return bookingCase
+    ? nextBestStarts(ctx.db, bookingCase, { askedBy: ctx.actor.kind, mode, released, before }, ctx.now())
+    : []
 }
 
 function isLost(code: string): code is Lost {

@@ -71,7 +71,7 @@ export async function searchStarts(
     const rules = {
       policy: clinic.policy,
       clinicTimeZone: clinic.timeZone,
-      siteIds: supply.sites.map((site) => site.id),
+      sites: supply.sites,
       now,
     }
     const demand = demandOf(bookingCase, wishes, rules)
@@ -97,11 +97,11 @@ export async function searchStarts(
 export async function nextBestStarts(
   db: Db,
   bookingCase: BookingCase,
-  wishes: Pick<Wishes, 'mode' | 'released' | 'before'>,
+  wishes: Pick<Wishes, 'askedBy' | 'mode' | 'released' | 'before'>,
   now: Temporal.Instant,
 ): Promise<OfferedStart[]> {
   const clinic = await getClinic(db, bookingCase.clinicId)
-  const few: Wishes = { ...wishes, clinicianId: null, dayPart: null, limit: 6, perDay: 3 }
+  const few: Wishes = { ...wishes, clinicianId: null, dayPart: null, siteId: null, limit: 6, perDay: 3 }
   return (await searchStarts(db, bookingCase, few, clinic, now)).starts
 }
 

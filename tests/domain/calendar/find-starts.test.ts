@@ -7,11 +7,12 @@ import fc from 'fast-check'
 import { describe, expect, test } from 'vitest'
 import { Temporal } from '#lib/base/time.ts'
 import { type Demand, RELAXATIONS, type RelaxationKind } from '#lib/domain/calendar/demand.ts'
-import { findStarts } from '#lib/domain/calendar/find-starts.ts'
+import { findStarts, helpfulReleases } from '#lib/domain/calendar/find-starts.ts'
 import { isBookable } from '#lib/domain/calendar/is-bookable.ts'
 import type { ClinicSession } from '#lib/domain/calendar/session.ts'
 import { type Busy, prepareSupply, type Supply } from '#lib/domain/calendar/supply.ts'
 import type { WeeklyWindow } from '#lib/domain/calendar/weekly-window.ts'
+import type { WorkingHours } from '#lib/domain/calendar/working-time.ts'
 
 const MIN = 60_000
 const ZONES = ['America/New_York', 'America/Los_Angeles', 'Europe/London'] as const
@@ -66,6 +67,14 @@ function openingsInModel(session: ClinicSession, from: number, to: number, holid
   return found
 }
 
+/** Minutes of the clinic's working days between two instants, counted one by one. */
+function workingMinutesInModel(hours: WorkingHours, from: number, to: number, holidays: readonly string[]): number {
+  return range(from, Math.max(0, to - from)).filter((t) => {
+    const { date, time, weekday } = wallAt(hours.timeZone, t)
+    return weekday <= 5 && !holidays.includes(date) && hours.opensAt <= time && time < hours.closesAt
+  }).length
+}
+
 function model({ supply, demand, from, to }: Case, anyState = false): Found[] {
   const isBusy = (resource: string, id: string | null, t: number) =>
     supply.busy.some((each) => each.resource === resource && each.id === id && each.start <= t && t < each.end)
@@ -102,18 +111,24 @@ function model({ supply, demand, from, to }: Case, anyState = false): Found[] {
     if (demand.clinician?.only && demand.clinician.clinicianId !== clinician.id) continue
     if (demand.mode === 'in_person' && demand.siteIds.length > 0 && !demand.siteIds.includes(session.siteId!)) continue
     for (const opening of openingsInModel(session, from, to, supply.holidays)) {
+      const isKept =
+        session.urgentMin > 0 &&
+        demand.keptBy !== null &&
+        workingMinutesInModel(demand.keptBy, demand.now, opening.start, supply.holidays) >
+          session.urgentReleaseHours * 60
       for (const start of range(opening.start, opening.end - opening.start)) {
         const visit = range(start, demand.minutes * MIN)
         const begin = Math.max(demand.now, demand.notBefore)
         const isTimely =
           start >= begin &&
-          start >= demand.now + session.noticeMin * MIN &&
+          (demand.anyNotice || start >= demand.now + session.noticeMin * MIN) &&
           start >= from &&
           start < to &&
           start < begin + demand.horizonDays * 1440 * MIN
         if (!isTimely || (demand.seeBy !== null && start > demand.seeBy)) continue
         if ((start - opening.start) % (session.grainMin * MIN) !== 0 || start + demand.minutes * MIN > opening.end)
           continue
+        if (isKept && start + demand.minutes * MIN > opening.end - session.urgentMin * MIN) continue
         const taken = range(
           start - session.bufferBeforeMin * MIN,
           (session.bufferBeforeMin + demand.minutes + session.bufferAfterMin) * MIN,
@@ -174,6 +189,8 @@ function releasedInModel(demand: Demand): Record<RelaxationKind, Demand | null> 
     other_patient_times: { ...demand, patientWindows: [] },
     without_interpreter: { ...demand, interpreterLanguage: null },
     in_person: demand.mode === 'video' ? { ...demand, mode: 'in_person', helper: null } : null,
+    short_notice: { ...demand, anyNotice: true },
+    urgent_starts: { ...demand, keptBy: null },
     longer_horizon: { ...demand, horizonDays: 1000 },
     after_see_by: { ...demand, seeBy: null },
   }
@@ -216,8 +233,8 @@ const cases: fc.Arbitrary<Case> = fc.constantFrom(...RANGES).chain((from) => {
       bufferBeforeMin: fc.constantFrom(0, 5, 10),
       bufferAfterMin: fc.constantFrom(0, 5, 10),
       noticeMin: fc.constantFrom(0, 60, 1440),
-      urgentMin: fc.constant(0),
-      urgentReleaseHours: fc.constant(0),
+      urgentMin: fc.constantFrom(0, 0, 30, 60),
+      urgentReleaseHours: fc.constantFrom(0, 3, 9, 16),
       exceptions: fc.constant([]),
     })
   const named = <T extends object>(list: T[], prefix: string) =>
@@ -302,6 +319,16 @@ const cases: fc.Arbitrary<Case> = fc.constantFrom(...RANGES).chain((from) => {
       { from: '08:00', to: '12:00', only: false },
       { from: '12:00', to: '17:00', only: true },
     ),
+    anyNotice: fc.constantFrom(false, false, true),
+    keptBy: fc.option(
+      fc.record({
+        timeZone: fc.constantFrom(...ZONES),
+        opensAt: fc.constantFrom('08:00', '07:30'),
+        closesAt: fc.constant('17:00'),
+      }),
+      { freq: 4 },
+    ),
+    releasable: fc.oneof({ weight: 3, arbitrary: fc.constant(RELAXATIONS) }, fc.subarray([...RELAXATIONS])),
     limit: fc.constant(100_000),
     perDay: fc.constant(null),
   })
@@ -358,7 +385,7 @@ test('an empty search names the release that gives the earliest start', { timeou
       }
       const released = releasedInModel(each.demand)
       const earliest = RELAXATIONS.map((kind) => {
-        const demand = released[kind]
+        const demand = each.demand.releasable.includes(kind) ? released[kind] : null
         const found = demand ? model({ ...each, demand }, kind === 'say_where_patient_is') : []
         return { kind, start: Math.min(...found.map(({ start }) => start)) }
       }).filter(({ start }) => start < Number.POSITIVE_INFINITY)
@@ -369,6 +396,32 @@ test('an empty search names the release that gives the earliest start', { timeou
     { seed: 41, numRuns: 500 },
   )
   expect(named.size).toBeGreaterThan(5)
+})
+
+test('what would help a search is every release that alone gives a start, each with its earliest', {
+  timeout: 60_000,
+}, () => {
+  const named = new Set<string>()
+  fc.assert(
+    fc.property(fc.oneof(cases, easier), (each) => {
+      const released = releasedInModel(each.demand)
+      const expected = RELAXATIONS.filter((kind) => each.demand.releasable.includes(kind)).flatMap((kind) => {
+        const demand = released[kind]
+        const found = demand ? model({ ...each, demand }, kind === 'say_where_patient_is') : []
+        return found.length === 0 ? [] : [{ kind, start: Math.min(...found.map(({ start }) => start)) }]
+      })
+      const help = helpfulReleases(prepareSupply(each.supply, each.from, each.to), each.demand)
+      for (const { kind } of help) named.add(kind)
+      const isThere = ({ kind }: { kind: RelaxationKind }) => help.some((one) => one.kind === kind)
+      // A release of what was never asked for gives nothing new and need not be named; all others are, exactly.
+      expect(help.map(({ kind, start }) => ({ kind, start: start.start }))).toEqual(expected.filter(isThere))
+      const plain = Math.min(...model(each).map(({ start }) => start))
+      for (const one of expected) if (!isThere(one)) expect(one.start).toBe(plain)
+    }),
+    { seed: 44, numRuns: 250 },
+  )
+  expect([...named]).toEqual(expect.arrayContaining(['short_notice', 'urgent_starts', 'after_see_by']))
+  expect(named.size).toBeGreaterThan(8)
 })
 
 test('a start made by hand is accepted exactly when the search would offer it', { timeout: 60_000 }, () => {
@@ -462,6 +515,9 @@ describe('a plain clinic', () => {
     siteIds: [],
     clinician: null,
     dayPart: null,
+    anyNotice: false,
+    keptBy: { timeZone: 'America/New_York', opensAt: '08:00', closesAt: '17:00' },
+    releasable: RELAXATIONS,
     limit: 20,
     perDay: null,
   }
@@ -520,6 +576,60 @@ describe('a plain clinic', () => {
     expect(findStarts(prepare(videoOnly), { ...demand, mode: 'in_person' })).toEqual({ starts: [], relaxation: null })
   })
 
+  describe('time kept for urgent visits', () => {
+    // The session is on Tuesdays 09:00 to 12:00; its last hour is kept until nine working hours (one day) before.
+    const keeping = { sessions: [{ ...session, urgentMin: 60, urgentReleaseHours: 9 }], busy: [] }
+    const lastOf = (now: string, change: Partial<Demand> = {}, supply: Partial<Supply> = {}) => {
+      const instant = at(now)
+      const change_ = { now: instant, notBefore: instant, horizonDays: 5, ...change }
+      return findStarts(prepare({ ...keeping, ...supply }), { ...demand, ...change_ }).starts.at(-1)
+    }
+
+    test('is left alone by others until so many working hours before the opening', () => {
+      expect(lastOf('2026-03-09T08:59')?.start).toBe(at('2026-03-10T10:30'))
+      expect(lastOf('2026-03-09T09:00')?.start).toBe(at('2026-03-10T11:30'))
+    })
+
+    test('is not let go by a weekend or a holiday that goes by', () => {
+      // Nine hours before Tuesday 09:00 is Monday 09:00; where Monday is a holiday, the Friday before.
+      const monday = { holidays: ['2026-03-09'] }
+      const now = Date.parse('2026-03-06T12:00:00Z')
+      const supply = prepareSupply({ ...plain, ...keeping, ...monday }, now, now + 30 * 1440 * MIN)
+      const last = (text: string) =>
+        findStarts(supply, { ...demand, now: at(text), notBefore: at(text), horizonDays: 6 }).starts.at(-1)?.start
+      expect(last('2026-03-06T08:59')).toBe(at('2026-03-10T10:30'))
+      expect(last('2026-03-06T09:00')).toBe(at('2026-03-10T11:30'))
+    })
+
+    test('is there for an urgent visit at once, and says that it is such a start', () => {
+      const last = lastOf('2026-03-09T08:00', { keptBy: null })
+      expect(last?.start).toBe(at('2026-03-10T11:30'))
+      expect(last?.why).toContainEqual({ code: 'urgent_start' })
+      expect(lastOf('2026-03-09T08:00')?.why).not.toContainEqual({ code: 'urgent_start' })
+    })
+
+    test('is named as a release only where the clinic allows it', () => {
+      const full = {
+        busy: [
+          { resource: 'clinician' as const, id: 'cli_1', start: at('2026-03-10T08:00'), end: at('2026-03-10T10:55') },
+        ],
+      }
+      const ask = (releasable: Demand['releasable']) =>
+        findStarts(prepare({ ...keeping, ...full }), {
+          ...demand,
+          seeBy: at('2026-03-10T17:00'),
+          now: at('2026-03-09T08:00'),
+          releasable,
+        })
+      expect(ask(RELAXATIONS).relaxation).toMatchObject({
+        kind: 'urgent_starts',
+        start: { start: at('2026-03-10T11:00') },
+      })
+      expect(ask(RELAXATIONS).relaxation?.start.why).toContainEqual({ code: 'urgent_start' })
+      expect(ask(RELAXATIONS.filter((kind) => kind !== 'urgent_starts')).relaxation?.kind).toBe('after_see_by')
+    })
+  })
+
   test.each<[string, string, Partial<Demand>, Partial<Supply>, string]>([
     ['a good start', '2026-03-10T09:00', {}, {}, 'ok'],
     ['a start in the past', '2026-03-03T09:00', {}, {}, 'in_the_past'],
@@ -530,6 +640,27 @@ describe('a plain clinic', () => {
     ['before the session opens', '2026-03-10T08:45', {}, {}, 'outside_session'],
     ['past the end of the session', '2026-03-10T11:45', {}, {}, 'outside_session'],
     ['off the grain', '2026-03-10T09:05', {}, {}, 'off_grain'],
+    [
+      'time kept for urgent visits',
+      '2026-03-10T11:15',
+      {},
+      { sessions: [{ ...session, urgentMin: 60 }] },
+      'kept_for_urgent',
+    ],
+    [
+      'the last start before the time kept for urgent visits',
+      '2026-03-10T11:00',
+      {},
+      { sessions: [{ ...session, urgentMin: 30 }] },
+      'ok',
+    ],
+    [
+      'short notice that somebody allowed',
+      '2026-03-10T09:00',
+      { now: at('2026-03-10T07:30'), anyNotice: true },
+      {},
+      'ok',
+    ],
     ['a clinician who is taken', '2026-03-10T09:30', {}, {}, 'clinician_busy'],
     ['no licence on that day', '2026-03-24T09:00', {}, {}, 'not_licensed'],
     ['nobody knows where the patient will be', '2026-03-10T09:00', { placeState: null }, {}, 'place_not_known'],

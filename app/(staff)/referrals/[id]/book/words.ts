@@ -40,6 +40,14 @@ export const RELAXATION_WORDS: Record<RelaxationKind, { condition: string; link:
   another_clinician: { condition: 'another clinician would do', link: 'Show other clinicians' },
   another_day_part: { condition: 'another time of day would do', link: 'Show the whole day' },
   another_site: { condition: 'another site would do', link: 'Show other sites' },
+  short_notice: {
+    condition: 'it could be nearer than the notice the session asks for',
+    link: 'Show starts at short notice',
+  },
+  urgent_starts: {
+    condition: 'it could take time that is kept for urgent visits',
+    link: 'Show starts kept for urgent visits',
+  },
   other_helper_times: {
     condition: 'the helper could come at another time than they gave',
     link: "Show starts outside the helper's times",
@@ -66,6 +74,7 @@ const REFUSAL_WORDS: Record<BookRefusal, string> = {
   after_see_by: 'That start is after the see-by time.',
   outside_session: 'The visit does not fit into that session.',
   off_grain: 'Visits of that session do not begin at that minute.',
+  kept_for_urgent: 'That time is kept for urgent visits.',
   place_not_known: 'It is not known in which state the patient will be, so no licence can be checked.',
   not_licensed: 'The clinician holds no licence where the patient will be on that day.',
   clinician_busy: 'The clinician is taken then.',
@@ -98,6 +107,10 @@ export function whyWords(why: readonly WhyRanked[]): string {
           return 'another time of day than asked for'
         case 'clinician_speaks_language':
           return 'the clinician speaks their language'
+        case 'urgent_start':
+          return 'time kept for urgent visits'
+        case 'short_notice':
+          return 'nearer than the notice the session asks for'
         case 'soonest':
           return 'the soonest'
         default:
