@@ -12,7 +12,11 @@ export function startValue(start: Named): string {
 }
 
 /** Null when it isn't one of ours, such as when nothing was chosen. */
-export function readStart(value: FormDataEntryValue | null, released: readonly RelaxationKind[]): AskedStart | null {
+export function readStart(
+  value: FormDataEntryValue | null,
+  released: readonly RelaxationKind[],
+  because: FormDataEntryValue | null = null,
+): AskedStart | null {
   if (typeof value !== 'string') return null
   const [startsAt, mode, sessionId, clinicianId, roomId, interpreterId] = value.split(',')
   const read = askedStartInput.safeParse({
@@ -23,6 +27,7 @@ export function readStart(value: FormDataEntryValue | null, released: readonly R
     roomId: roomId || null,
     interpreterId: interpreterId || null,
     released,
+    because: because || null,
   })
   return read.success ? read.data : null
 }

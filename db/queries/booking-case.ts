@@ -127,6 +127,8 @@ async function listClaims(db: Db, clinicId: string, referralId: string): Promise
       endsAt: visits.endsAt,
       madeAt: visits.createdAt,
       holdExpiresAt: visits.holdExpiresAt,
+      released: visits.released,
+      releasedBecause: visits.releasedBecause,
       patientTimeZone: visits.patientTimeZone,
       calendarSequence: visits.calendarSequence,
       version: visits.version,

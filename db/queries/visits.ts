@@ -5,6 +5,7 @@
 import { and, asc, eq, gt, inArray, lt, lte, ne, or, sql } from 'drizzle-orm'
 import type { AnyPgColumn } from 'drizzle-orm/pg-core'
 import type { Temporal } from '#lib/base/time.ts'
+import type { RelaxationKind } from '#lib/domain/calendar/demand.ts'
 import type { ExamPlan } from '#lib/domain/plan/exam-plan.ts'
 import type { Db } from '../client.ts'
 import { clinicians, interpreters, rooms, sites, visits } from '../schema/index.ts'
@@ -30,6 +31,9 @@ export type Preparation = {
   assessmentId: string | null
   patientTimeZone: string
   placeState: string | null
+  /** The conditions set aside without which this start could not be had, and the reason where one is needed. */
+  released: RelaxationKind[]
+  releasedBecause: string | null
 }
 
 export type NewVisit = ClaimedStart &

@@ -57,6 +57,9 @@ export const visits = pgTable(
     calendarUid: text('calendar_uid').notNull(),
     /** RFC 5546: rises with each change. */
     calendarSequence: integer('calendar_sequence').notNull().default(0),
+    /** `RelaxationKind[]`: the conditions set aside without which this start could not have been had, and why. */
+    released: text('released').array().notNull().default(sql`'{}'::text[]`),
+    releasedBecause: text('released_because'),
     cancelledBecause: text('cancelled_because'),
     version: integer('version').notNull().default(1),
     createdAt: instant('created_at').notNull(),
@@ -99,6 +102,11 @@ export const visits = pgTable(
     check(
       'visits_held_expires',
       sql`${t.status} <> 'held' or (${t.holdExpiresAt} is not null and ${t.heldBy} is not null)`,
+    ),
+    /** A see-by time, or time that is kept for urgent visits, is never given up without a word. */
+    check(
+      'visits_released_why',
+      sql`not (${t.released} && array['after_see_by', 'urgent_starts']) or ${t.releasedBecause} is not null`,
     ),
     check('visits_in_person_has_room', sql`${t.mode} = 'video' or ${t.roomId} is not null`),
     /** One booked visit of a mode: a second one is a move. Both modes only for an early video look beside a visit in person. */

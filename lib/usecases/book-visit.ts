@@ -9,7 +9,14 @@ import { may } from '#lib/domain/access/policy.ts'
 import type { Claim } from '#lib/domain/booking/booking-case.ts'
 import type { Ctx } from './context.ts'
 import { once, type Repeated } from './once.ts'
-import { type AskedStart, askedStartInput, type ClaimRefusal, claimStart, RACE_LOST } from './steps/claim-start.ts'
+import {
+  type AskedStart,
+  askedStartInput,
+  type ClaimRefusal,
+  claimStart,
+  RACE_LOST,
+  setAside,
+} from './steps/claim-start.ts'
 import { offerInstead, type WithNext } from './steps/offer-instead.ts'
 import { prepareVisit } from './steps/prepare-visit.ts'
 
@@ -50,7 +57,7 @@ export async function bookVisit(ctx: Ctx, input: BookVisitInput): Promise<Result
       const held = heldVisitId === null ? null : bookingCase.held
       if (heldVisitId !== null && held?.visitId !== heldVisitId) return err({ code: 'hold_gone' })
 
-      const asked = held ? { ...input.start, ...startOf(held) } : input.start
+      const asked = held ? askedBy(held, input.start) : input.start
       const asOf = held && isLive(held, now) ? held.madeAt : now
       const keep = held?.visitId ?? null
       const claim = await claimStart(tx, ctx, bookingCase, asked, { now, asOf, keep, moving: null })
@@ -72,7 +79,7 @@ export async function bookVisit(ctx: Ctx, input: BookVisitInput): Promise<Result
         action: 'visit.booked',
         subject: visitId,
         referralId,
-        after: { ...booked, clinicianId: start.clinicianId, released: asked.released },
+        after: { ...booked, clinicianId: start.clinicianId, ...setAside(preparation) },
       })
       const visit = { id: visitId, referralId, startsAt: start.startsAt, calendarSequence: 0 }
       await prepareVisit(tx, ctx, bookingCase, visit, claim.value, now)
@@ -83,10 +90,12 @@ export async function bookVisit(ctx: Ctx, input: BookVisitInput): Promise<Result
   return result.ok ? result : err(await offerInstead(ctx, referralId, input.start, result.error))
 }
 
-/** The hold says what is booked, whatever the form says. */
-function startOf(held: Claim): Omit<AskedStart, 'released'> {
+/** The hold says what is booked and what was set aside for it, whatever the form says; the form may set more aside. */
+function askedBy(held: Claim, form: AskedStart): AskedStart {
   const { sessionId, clinicianId, mode, startsAt, roomId, interpreterId } = held
-  return { sessionId, clinicianId, mode, startsAt, roomId, interpreterId }
+  const released = [...new Set([...held.released, ...form.released])]
+  const because = form.because || held.releasedBecause
+  return { sessionId, clinicianId, mode, startsAt, roomId, interpreterId, released, because }
 }
 
 function isLive(held: Claim, now: Temporal.Instant): boolean {

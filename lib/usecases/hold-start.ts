@@ -7,7 +7,7 @@ import { err, ok, type Result } from '#lib/base/result.ts'
 import { may } from '#lib/domain/access/policy.ts'
 import type { Ctx } from './context.ts'
 import { once, type Repeated } from './once.ts'
-import { askedStartInput, type ClaimRefusal, claimStart, RACE_LOST } from './steps/claim-start.ts'
+import { askedStartInput, type ClaimRefusal, claimStart, RACE_LOST, setAside } from './steps/claim-start.ts'
 import { offerInstead, type WithNext } from './steps/offer-instead.ts'
 
 export const holdStartInput = z.object({ key: z.string().min(8), referralId: z.string(), start: askedStartInput })
@@ -58,7 +58,7 @@ export async function holdStart(ctx: Ctx, input: HoldStartInput): Promise<Result
         action: 'visit.held',
         subject: visitId,
         referralId,
-        after: { ...held, clinicianId: start.clinicianId, mode: start.mode },
+        after: { ...held, clinicianId: start.clinicianId, mode: start.mode, ...setAside(preparation) },
       })
       return ok(held)
     },

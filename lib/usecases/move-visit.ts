@@ -8,7 +8,7 @@ import { may } from '#lib/domain/access/policy.ts'
 import { isPastCutOff } from '#lib/domain/booking/cut-off.ts'
 import type { Ctx } from './context.ts'
 import { once, type Repeated } from './once.ts'
-import { askedStartInput, type ClaimRefusal, claimStart, RACE_LOST } from './steps/claim-start.ts'
+import { askedStartInput, type ClaimRefusal, claimStart, RACE_LOST, setAside } from './steps/claim-start.ts'
 import { offerInstead, type WithNext } from './steps/offer-instead.ts'
 import { prepareVisit } from './steps/prepare-visit.ts'
 
@@ -66,7 +66,7 @@ export async function moveVisit(ctx: Ctx, input: MoveVisitInput): Promise<Result
         subject: visitId,
         referralId,
         before: { startsAt: visit.startsAt.toString(), clinicianId, mode },
-        after: { ...moved, clinicianId: start.clinicianId, released: asked.released },
+        after: { ...moved, clinicianId: start.clinicianId, ...setAside(preparation) },
       })
       const calendarSequence = visit.calendarSequence + 1
       const told = { id: visitId, referralId, startsAt: start.startsAt, calendarSequence }

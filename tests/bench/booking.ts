@@ -124,7 +124,13 @@ async function fillClinic({ db }: Database, bookings: number, people: number): P
     const minutes = (nth % perDay) * 45
     const date = first.add({ weeks: Math.floor(nth / perDay) })
     const startsAt = date.toZonedDateTime({ timeZone, plainTime: '09:00' }).toInstant().add({ minutes })
-    const where = { mode: 'video' as const, roomId: null, interpreterId: null, released: ['after_see_by' as const] }
+    const where = {
+      mode: 'video' as const,
+      roomId: null,
+      interpreterId: null,
+      released: ['after_see_by' as const],
+      because: 'bench',
+    }
     return { sessionId: `ses_${clinicianId}`, clinicianId, startsAt, ...where }
   })
 }
@@ -171,6 +177,8 @@ async function insertBare({ db }: Database, start: AskedStart, n: number): Promi
     assessmentId: null,
     patientTimeZone: 'America/New_York',
     placeState: 'NY',
+    released: [],
+    releasedBecause: null,
     calendarUid: `cal_${n}`,
     status: 'booked',
     at: Temporal.Instant.from(NOW),

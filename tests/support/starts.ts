@@ -12,6 +12,7 @@ export function asking(startsAt: string, change: Partial<AskedStart> = {}): Aske
     roomId: null,
     interpreterId: null,
     released: [],
+    because: null,
     ...change,
   }
 }

@@ -1,10 +1,22 @@
 import { and, eq, isNull } from 'drizzle-orm'
-import { beforeEach, expect, test } from 'vitest'
+import { beforeEach, describe, expect, test } from 'vitest'
 import type { Db } from '#db/client.ts'
-import { answers, auditEvents, messages, packets, referrals, tasks, visits } from '#db/schema/index.ts'
+import {
+  answers,
+  auditEvents,
+  clinicSessions,
+  clinics,
+  messages,
+  packets,
+  referrals,
+  tasks,
+  visits,
+} from '#db/schema/index.ts'
+import { DEFAULT_POLICY } from '#lib/domain/policy/clinic-policy.ts'
 import { type BookVisitInput, bookVisit } from '#lib/usecases/book-visit.ts'
 import { findStarts } from '#lib/usecases/find-starts.ts'
 import { holdStart } from '#lib/usecases/hold-start.ts'
+import type { AskedStart } from '#lib/usecases/steps/claim-start.ts'
 import { addReferral, addSmallClinic, contextFor, goodHome, patientOf, screenAgain } from '#tests/support/clinic.ts'
 import { emptyDb } from '#tests/support/db.ts'
 import { asking, askingInPerson } from '#tests/support/starts.ts'
@@ -139,13 +151,87 @@ test('one referral has one visit: another start is a move', async () => {
   expect(await bookVisit(ctx, again)).toEqual({ ok: false, error: { code: 'already_booked' } })
 })
 
+// Safety: nobody is seen later than they must be because of one click too many.
+test('a start after the see-by time is booked only with a reason, which goes on file', async () => {
+  await addReferral(db, { id: 'ref_3', seeBy: '2026-03-03T14:30:00Z' })
+  const ctx = contextFor(db)
+  const late = asking('2026-03-10T13:00:00Z', { released: ['after_see_by'] })
+  expect(await bookVisit(ctx, book('ref_3', { start: late }))).toEqual({ ok: false, error: { code: 'reason_needed' } })
+  const why = { ...late, because: 'The patient is away until then' }
+  expect((await bookVisit(ctx, book('ref_3', { start: why }))).ok).toBe(true)
+  const [line] = await db.select().from(auditEvents).where(eq(auditEvents.action, 'visit.booked'))
+  expect(line?.after).toMatchObject({ released: ['after_see_by'], because: 'The patient is away until then' })
+})
+
+test('what was set aside in the search but not used for the start is not on file', async () => {
+  const ctx = contextFor(db)
+  const start = asking('2026-03-03T14:00:00Z', { released: ['after_see_by', 'other_patient_times'] })
+  expect((await bookVisit(ctx, book('ref_1', { start }))).ok).toBe(true)
+  const [line] = await db.select().from(auditEvents).where(eq(auditEvents.action, 'visit.booked'))
+  expect(line?.after).toMatchObject({ released: [] })
+})
+
+test('a hold keeps what was set aside for it, and books with it', async () => {
+  await addReferral(db, { id: 'ref_3', seeBy: '2026-03-03T14:30:00Z' })
+  const ctx = contextFor(db)
+  const late = asking('2026-03-10T13:00:00Z', { released: ['after_see_by'], because: 'The patient is away until then' })
+  const held = await holdStart(ctx, { key: 'hold of ref_3', referralId: 'ref_3', start: late })
+  const heldVisitId = held.ok ? held.value.visitId : ''
+  const plain = { ...late, released: [], because: null }
+  expect((await bookVisit(ctx, book('ref_3', { heldVisitId, start: plain }))).ok).toBe(true)
+  const [visit] = await db.select().from(visits).where(eq(visits.id, heldVisitId))
+  expect(visit).toMatchObject({ released: ['after_see_by'], releasedBecause: 'The patient is away until then' })
+})
+
+describe('time kept for urgent visits', () => {
+  beforeEach(async () => {
+    await db.update(clinicSessions).set({ urgentMin: 60, urgentReleaseHours: 4 })
+  })
+  const kept = (change: Partial<AskedStart> = {}) => asking('2026-03-03T16:15:00Z', change)
+
+  test('is refused to a routine patient, and not released where the clinic keeps it', async () => {
+    const ctx = contextFor(db)
+    expect(await bookVisit(ctx, book('ref_1', { start: kept() }))).toMatchObject({
+      error: { code: 'start_refused', because: 'kept_for_urgent' },
+    })
+    const released = kept({ released: ['urgent_starts'], because: 'No other start' })
+    expect(await bookVisit(ctx, book('ref_1', { key: 'released', start: released }))).toEqual({
+      ok: false,
+      error: { code: 'release_not_allowed' },
+    })
+  })
+
+  test('is released where the clinic allows it, with a reason', async () => {
+    const policy = { ...DEFAULT_POLICY, booking: { ...DEFAULT_POLICY.booking, urgentStarts: 'released_with_reason' } }
+    await db.update(clinics).set({ policy })
+    const ctx = contextFor(db)
+    const released = kept({ released: ['urgent_starts'] })
+    expect(await bookVisit(ctx, book('ref_1', { start: released }))).toMatchObject({ error: { code: 'reason_needed' } })
+    const why = { ...released, because: 'The patient travels' }
+    expect((await bookVisit(ctx, book('ref_1', { key: 'why', start: why }))).ok).toBe(true)
+  })
+
+  test('is there at once for a referral that came as urgent', async () => {
+    await db.update(referrals).set({ priority: 'urgent' }).where(eq(referrals.id, 'ref_1'))
+    expect((await bookVisit(contextFor(db), book('ref_1', { start: kept() }))).ok).toBe(true)
+  })
+
+  test('is free for everybody from the clinic’s hours before the opening, counted over days that are far ahead', async () => {
+    // The Tuesday opens at 09:00; four working hours before is Monday 14:00, where the clinic's day is 08:00 to 17:00.
+    const just = contextFor(db, { now: '2026-03-02T18:59:00Z', ids: 'a' })
+    const from = contextFor(db, { now: '2026-03-02T19:00:00Z', ids: 'b' })
+    expect((await bookVisit(just, book('ref_1', { start: kept() }))).ok).toBe(false)
+    expect((await bookVisit(from, book('ref_1', { key: 'in time', start: kept() }))).ok).toBe(true)
+  })
+})
+
 test('an early look is booked beside the visit in person, before it and never after', async () => {
   await addReferral(db, { id: 'ref_3', conditionId: 'achilles_rupture' })
   const ctx = contextFor(db)
-  const released = ['after_see_by' as const]
-  const inPerson = askingInPerson('2026-03-05T18:00:00Z', { released })
+  const released = { released: ['after_see_by' as const], because: 'The patient is away until then' }
+  const inPerson = askingInPerson('2026-03-05T18:00:00Z', released)
   expect((await bookVisit(ctx, book('ref_3', { start: inPerson }))).ok).toBe(true)
-  const tooLate = asking('2026-03-10T13:00:00Z', { released })
+  const tooLate = asking('2026-03-10T13:00:00Z', released)
   expect(await bookVisit(ctx, book('ref_3', { key: 'a late look', start: tooLate }))).toMatchObject({
     error: { code: 'start_refused', because: 'after_see_by' },
   })

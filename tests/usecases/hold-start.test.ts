@@ -136,7 +136,10 @@ test('an early look can’t be had before the visit in person is booked', async 
 
 test('a patient may not set aside what is not theirs to set aside', async () => {
   const asPatient = contextFor(db, { actor: patientOf('ref_1') })
-  const start = asking('2026-04-14T13:00:00Z', { released: ['after_see_by'] })
+  const start = asking('2026-04-14T13:00:00Z', {
+    released: ['after_see_by'],
+    because: 'The patient is away until then',
+  })
   expect(await holdStart(asPatient, hold('ref_1', { start }))).toEqual({
     ok: false,
     error: { code: 'release_not_allowed' },

@@ -118,7 +118,10 @@ test('a visit by video can become one at the clinic', async () => {
 test('an early look and the visit in person never take each other’s place', async () => {
   await addReferral(db, { id: 'ref_3', conditionId: 'achilles_rupture' })
   const ctx = contextFor(db)
-  const inPerson = askingInPerson('2026-03-05T18:00:00Z', { released: ['after_see_by'] })
+  const inPerson = askingInPerson('2026-03-05T18:00:00Z', {
+    released: ['after_see_by'],
+    because: 'The patient is away until then',
+  })
   const booked = await bookVisit(ctx, { key: 'book ref_3', referralId: 'ref_3', heldVisitId: null, start: inPerson })
   const id = booked.ok ? booked.value.visitId : ''
   const start = asking('2026-03-03T15:00:00Z')

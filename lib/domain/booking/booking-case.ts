@@ -1,5 +1,6 @@
 /** One referral as booking sees it: who comes, from where, what was decided, and the claims on time it already has. */
 import type { Temporal } from '#lib/base/time.ts'
+import type { RelaxationKind } from '../calendar/demand.ts'
 import type { VisitMode } from '../calendar/supply.ts'
 import type { WeeklyWindow } from '../calendar/weekly-window.ts'
 import type { Priority, Stage } from '../desk/stages.ts'
@@ -21,6 +22,9 @@ export type Claim = {
   /** When it was first written: a hold keeps the notice period that it had then. */
   madeAt: Temporal.Instant
   holdExpiresAt: Temporal.Instant | null
+  /** What was set aside for it, and why. */
+  released: readonly RelaxationKind[]
+  releasedBecause: string | null
   patientTimeZone: string
   calendarSequence: number
   version: number

@@ -12,8 +12,8 @@ import { err, ok, type Result } from '#lib/base/result.ts'
 import { Temporal } from '#lib/base/time.ts'
 import type { BookingCase, Claim } from '#lib/domain/booking/booking-case.ts'
 import { demandOf, patientZone, plainWishes } from '#lib/domain/booking/demand-of.ts'
-import { isAlreadyBooked, mayRelease, type NothingToOffer, offerFor } from '#lib/domain/booking/offer.ts'
-import { type BookRefusal, RELAXATIONS } from '#lib/domain/calendar/demand.ts'
+import { isAlreadyBooked, mayRelease, type NothingToOffer, needsReason, offerFor } from '#lib/domain/booking/offer.ts'
+import { type BookRefusal, RELAXATIONS, type RelaxationKind } from '#lib/domain/calendar/demand.ts'
 import { isBookable } from '#lib/domain/calendar/is-bookable.ts'
 import { prepareSupply } from '#lib/domain/calendar/supply.ts'
 import type { Ctx } from '../context.ts'
@@ -28,6 +28,8 @@ export const askedStartInput = z.object({
   interpreterId: z.string().nullable(),
   /** Conditions that a person has released for this start. */
   released: z.array(z.enum(RELAXATIONS)),
+  /** Why, where one of them takes a reason. */
+  because: z.string().trim().max(500).nullable().default(null),
 })
 export type AskedStart = z.output<typeof askedStartInput>
 
@@ -41,6 +43,8 @@ export type ClaimRefusal =
   | { code: 'already_booked' }
   /** A patient can't release this condition. */
   | { code: 'release_not_allowed' }
+  /** The start can be had, but only with a reason on file. */
+  | { code: 'reason_needed' }
   | { code: 'start_taken' }
   | { code: 'start_refused'; because: BookRefusal }
 
@@ -98,19 +102,23 @@ export async function claimStart(
     ...plainWishes(ctx.actor.kind, asked.mode, asked.released),
     before: isEarlyLook ? (main?.startsAt ?? null) : null,
   }
-  const demand = demandOf(bookingCase, wishes, {
-    policy: clinic.policy,
-    clinicTimeZone: clinic.timeZone,
-    sites: supply.sites,
-    now: options.asOf,
-  })
+  const rules = { policy: clinic.policy, clinicTimeZone: clinic.timeZone, sites: supply.sites, now: options.asOf }
   const prepared = prepareSupply(supply, around.from.epochMilliseconds, around.to.epochMilliseconds)
-  const checked = isBookable(prepared, demand, { ...asked, start: asked.startsAt.epochMilliseconds })
+  const check = (released: readonly RelaxationKind[]) => {
+    const demand = demandOf(bookingCase, { ...wishes, released }, rules)
+    return isBookable(prepared, demand, { ...asked, start: asked.startsAt.epochMilliseconds })
+  }
+  const checked = check(asked.released)
   if (!checked.ok) {
     return err(
       TAKEN.includes(checked.error) ? { code: 'start_taken' } : { code: 'start_refused', because: checked.error },
     )
   }
+
+  // Whoever looked for more than they then took has set nothing aside.
+  const released = asked.released.filter((kind) => !check(asked.released.filter((other) => other !== kind)).ok)
+  const releasedBecause = released.some(needsReason) ? asked.because || null : null
+  if (released.some(needsReason) && releasedBecause === null) return err({ code: 'reason_needed' })
 
   const at = (milliseconds: number) => Temporal.Instant.fromEpochMilliseconds(milliseconds)
   const { clinicianId, sessionId, interpreterId, roomId, mode, ...times } = checked.value
@@ -133,6 +141,8 @@ export async function claimStart(
     assessmentId: assessment?.id ?? null,
     patientTimeZone: patientZone(bookingCase, clinic.timeZone),
     placeState: mode === 'video' ? (bookingCase.home?.placeState ?? null) : stateOf(supply, times.siteId),
+    released,
+    releasedBecause,
   }
   return ok({ start, preparation, clinic })
 }
@@ -140,4 +150,12 @@ export async function claimStart(
 /** In person the patient is where the site is. */
 function stateOf(supply: { sites: readonly { id: string; state: string }[] }, siteId: string | null): string | null {
   return supply.sites.find((site) => site.id === siteId)?.state ?? null
+}
+
+/** What was set aside for a start, as its audit line says it. */
+export function setAside({ released, releasedBecause: because }: Preparation): {
+  released: string[]
+  because?: string
+} {
+  return because === null ? { released } : { released, because }
 }

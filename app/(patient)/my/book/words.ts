@@ -35,6 +35,7 @@ export function refusalWords(error: Refused, timeZone: string, language: Locale)
     case 'mode_not_offered':
     case 'in_person_first':
     case 'release_not_allowed':
+    case 'reason_needed':
     case 'referral_not_found':
     case 'visit_not_found':
       return t('booking.lost.notNow')

@@ -145,6 +145,8 @@ export function refusalWords(error: Refused, timeZone: string): string {
       return 'Book the visit at the clinic first; the early look goes beside it.'
     case 'release_not_allowed':
       return 'This condition cannot be set aside here.'
+    case 'reason_needed':
+      return 'This start sets something aside that is never set aside without a reason. Write down why.'
     case 'stopped':
     case 'closed':
     case 'not_decided':
