@@ -292,3 +292,22 @@ export async function staffNames(db: Db, clinicId: string, ids: readonly string[
 export function chunks<T>(list: readonly T[], size: number): T[][] {
   return Array.from({ length: Math.ceil(list.length / size) }, (_, at) => list.slice(at * size, (at + 1) * size))
 }
+
+/** Every referral, of any clinic, for which a start may have to be found in time, or whose task says that there is none. */
+export async function listAwaitingStart(db: Db): Promise<{ clinicId: string; referralId: string }[]> {
+  const breach = db
+    .select({ one: sql`1` })
+    .from(tasks)
+    .where(
+      and(
+        eq(tasks.clinicId, referrals.clinicId),
+        eq(tasks.referralId, referrals.id),
+        eq(tasks.kind, 'see_by_breach'),
+        isNull(tasks.doneAt),
+      ),
+    )
+  return db
+    .select({ clinicId: referrals.clinicId, referralId: referrals.id })
+    .from(referrals)
+    .where(sql`${referrals.stage} = 'screened' or exists ${breach}`)
+}

@@ -85,3 +85,37 @@ async function endOpen(tx: Db, done: Done, ...which: SQL[]): Promise<void> {
     .set({ doneAt: done.at, doneBy: done.by, doneNote: done.note })
     .where(and(...which, isNull(tasks.doneAt)))
 }
+
+/** The open task of one cause. */
+export async function findOpenTaskOf(
+  db: Db,
+  clinicId: string,
+  referralId: string,
+  dedupeKey: string,
+): Promise<Task | null> {
+  const [row] = await db
+    .select()
+    .from(tasks)
+    .where(
+      and(
+        eq(tasks.clinicId, clinicId),
+        eq(tasks.referralId, referralId),
+        eq(tasks.dedupeKey, dedupeKey),
+        isNull(tasks.doneAt),
+      ),
+    )
+  return row ?? null
+}
+
+/** What an open task says, where the world has moved on since. */
+export async function rewriteTask(
+  tx: Db,
+  clinicId: string,
+  id: string,
+  change: Pick<NewTask, 'detail' | 'dueAt'>,
+): Promise<void> {
+  await tx
+    .update(tasks)
+    .set(change)
+    .where(and(eq(tasks.clinicId, clinicId), eq(tasks.id, id), isNull(tasks.doneAt)))
+}

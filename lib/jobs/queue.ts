@@ -12,9 +12,12 @@ export const QUEUES = {
   message: 'deliver_message',
   givenUp: 'give_up_message',
   phoneTask: 'open_phone_task',
+  seeByWatch: 'watch_see_by',
+  seeBySweep: 'sweep_see_by',
 } as const
 
 export type MessageJob = { clinicId: string; messageId: string }
+export type SeeByWatchJob = { clinicId: string; referralId: string }
 export type PhoneTaskJob = { clinicId: string; referralId: string; invitation: string }
 
 /** How often and how far apart a message is tried again. */
@@ -57,6 +60,9 @@ export async function openQueue(
   await boss.createQueue(QUEUES.givenUp, rhythm)
   await boss.createQueue(QUEUES.message, { ...rhythm, deadLetter: QUEUES.givenUp })
   await boss.createQueue(QUEUES.phoneTask, rhythm)
+  // One waiting job a referral, and none that is tried again: the next round looks anyway.
+  await boss.createQueue(QUEUES.seeByWatch, { ...rhythm, policy: 'short', retryLimit: 0 })
+  await boss.createQueue(QUEUES.seeBySweep, { ...rhythm, retryLimit: 0 })
   return { boss, port: queuePort(boss), close: () => boss.stop({ graceful: true, close: true }) }
 }
 
@@ -74,6 +80,9 @@ function queuePort(boss: PgBoss): QueuePort {
     async enqueuePhoneTask(tx, { clinicId, referralId, invitation, dueAt }) {
       const job: PhoneTaskJob = { clinicId, referralId, invitation }
       await boss.send(QUEUES.phoneTask, job, { db: within(tx), startAfter: dueAt.toString() })
+    },
+    async enqueueSeeByWatch(tx, job: SeeByWatchJob) {
+      await boss.send(QUEUES.seeByWatch, job, { db: within(tx), singletonKey: `${job.clinicId} ${job.referralId}` })
     },
   }
 }

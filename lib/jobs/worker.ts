@@ -11,7 +11,9 @@ import type { Ctx, SecretPort } from '#lib/usecases/context.ts'
 import { type DeliveryPorts, deliverMessage } from '#lib/usecases/deliver-message.ts'
 import { giveUpMessage } from '#lib/usecases/give-up-message.ts'
 import { openPhoneTask } from '#lib/usecases/open-phone-task.ts'
-import { type MessageJob, type PhoneTaskJob, QUEUES, type Queue } from './queue.ts'
+import { sweepSeeBy } from '#lib/usecases/sweep-see-by.ts'
+import { watchSeeBy } from '#lib/usecases/watch-see-by.ts'
+import { type MessageJob, type PhoneTaskJob, QUEUES, type Queue, type SeeByWatchJob } from './queue.ts'
 
 export type WorkerPorts = DeliveryPorts & {
   secrets: SecretPort
@@ -22,6 +24,8 @@ export type WorkerPorts = DeliveryPorts & {
 /** Mails sent at the same time: as many as nodemailer's pool has connections. */
 const AT_ONCE = 5
 const BATCH = 20
+/** How often everybody who waits for a visit is looked at again. */
+const SWEEP_EVERY_S = 600
 const POLLING = { pollingIntervalSeconds: 1, notifyPollingIntervalSeconds: 1, burstWhenBatchFull: true } as const
 
 /** Begins to work the queue; returns what ends it, after the jobs in hand. */
@@ -55,7 +59,26 @@ export async function startWorker(database: Database, queue: Queue, ports: Worke
       return null
     }),
   )
+  await boss.work<SeeByWatchJob, unknown, typeof batch>(QUEUES.seeByWatch, batch, (jobs) =>
+    settleEach(jobs, 1, async ({ data: { clinicId, referralId } }) => {
+      await watchSeeBy(ctxOf(clinicId), { referralId })
+      return null
+    }),
+  )
+  await boss.work<object, unknown, typeof batch>(QUEUES.seeBySweep, batch, (jobs) =>
+    settleEach(jobs, 1, async () => {
+      await sweepSeeBy({ db: database.db, queue: queue.port })
+      return null
+    }),
+  )
+  // However many workers there are: one round in each stretch of time, because the job's key is taken then.
+  const sweep = () =>
+    boss
+      .send(QUEUES.seeBySweep, {}, { singletonKey: 'sweep', singletonSeconds: SWEEP_EVERY_S })
+      .catch((error) => logFailure('sweep_failed', error))
+  const sweeping = setInterval(sweep, (SWEEP_EVERY_S / 4) * 1000)
   return async () => {
+    clearInterval(sweeping)
     for (const name of Object.values(QUEUES)) await boss.offWork(name, { wait: true })
   }
 }

@@ -55,6 +55,7 @@ export async function cancelVisit(
     if (isMain && isOpen) {
       const isDecided = bookingCase.assessment !== null && bookingCase.assessment.disposition !== 'ask_again'
       await setBookingStage(tx, clinicId, referralId, isDecided ? 'screened' : 'triaged')
+      if (isDecided) await ctx.queue.enqueueSeeByWatch(tx, { clinicId, referralId })
     }
     const { mode, startsAt } = visit
     await recordAudit(tx, {

@@ -17,6 +17,8 @@ export type QueuePort = {
     tx: Db,
     job: { clinicId: string; referralId: string; invitation: string; dueAt: Temporal.Instant },
   ): Promise<void>
+  /** Asks to look again whether a referral can still have a visit in time; asked for several times, it is looked once. */
+  enqueueSeeByWatch(tx: Db, job: { clinicId: string; referralId: string }): Promise<void>
 }
 
 /** Unguessable secrets and their hashes (at least 128 bits, ASVS 5.0 11.5.1). */

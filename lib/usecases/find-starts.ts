@@ -10,14 +10,14 @@ import { err, ok, type Result } from '#lib/base/result.ts'
 import { Temporal } from '#lib/base/time.ts'
 import { may } from '#lib/domain/access/policy.ts'
 import type { BookingCase } from '#lib/domain/booking/booking-case.ts'
+import type { Breach } from '#lib/domain/booking/breach.ts'
 import { DAY_PARTS, patientZone, plainWishes, type Wishes } from '#lib/domain/booking/demand-of.ts'
-import { isAlreadyBooked, mayRelease, type NothingToOffer, offerFor } from '#lib/domain/booking/offer.ts'
-import { RELAXATIONS, type RelaxationKind } from '#lib/domain/calendar/demand.ts'
+import { mayRelease, type NothingToOffer, type Offer, offerFor } from '#lib/domain/booking/offer.ts'
+import { RELAXATIONS } from '#lib/domain/calendar/demand.ts'
 import type { VisitMode } from '#lib/domain/calendar/supply.ts'
 import type { Ctx } from './context.ts'
-import { inTransaction } from './in-transaction.ts'
-import { openTask } from './steps/open-task.ts'
 import { byDay, type Found, type OfferedDay, type OfferedStart, searchStarts } from './steps/search-starts.ts'
+import { awaitsStart, findBreach, settleBreach } from './steps/settle-breach.ts'
 
 export const findStartsInput = z.object({
   referralId: z.string(),
@@ -25,6 +25,8 @@ export const findStartsInput = z.object({
   mode: z.enum(['video', 'in_person']).nullable(),
   clinicianId: z.string().nullable(),
   dayPart: z.enum(DAY_PARTS).nullable(),
+  /** In person at this site alone. */
+  siteId: z.string().nullable().optional(),
   released: z.array(z.enum(RELAXATIONS)),
   /** How many days, and how many starts of each, to choose from. */
   days: z.number().int().min(1).max(60),
@@ -63,6 +65,8 @@ export type StartsFound = {
   minutes: number
   days: OfferedDay[]
   relaxation: Found['relaxation']
+  /** Nothing in time, though nothing was asked for but the visit itself: what would help. */
+  breach: Breach | null
   /** A sooner video look beside the visit in person; null where none may be offered. */
   earlyLook: { before: string; starts: OfferedStart[] } | null
   clinicians: { id: string; name: string }[]
@@ -96,14 +100,18 @@ export async function findStarts(ctx: Ctx, input: FindStartsInput): Promise<Resu
     mode,
     clinicianId: input.clinicianId,
     dayPart: input.dayPart,
-    siteId: null,
+    siteId: mode === 'in_person' ? (input.siteId ?? null) : null,
     released: input.released.filter((kind) => mayRelease(kind, ctx.actor.kind, clinic.policy)),
     before: null,
     limit: input.days * READ_PER_DAY,
     perDay: READ_PER_DAY,
   }
   const { supply, ...found } = await searchStarts(ctx.db, bookingCase, wishes, clinic, now)
-  if (isBreach(bookingCase, wishes, found, clinic, now)) await openBreachTask(ctx, bookingCase, found.relaxation)
+  let breach: Breach | null = null
+  if (isPlain(wishes, offer.value) && awaitsStart(bookingCase, offer.value, clinic, now)) {
+    if (found.starts.length === 0) breach = await findBreach(ctx.db, bookingCase, offer.value, clinic, now)
+    await settleBreach(ctx, referralId, breach)
+  }
 
   const inPersonAt = offer.value.earlyLook && !isPatient ? inPersonStart(bookingCase, found) : null
   return ok({
@@ -121,6 +129,7 @@ export async function findStarts(ctx: Ctx, input: FindStartsInput): Promise<Resu
       .slice(0, input.days)
       .map((day) => ({ ...day, starts: spread(day.starts, input.perDay) })),
     relaxation: found.relaxation,
+    breach,
     earlyLook: inPersonAt && (await findEarlyLook(ctx, bookingCase, inPersonAt, clinic, now)),
     clinicians: supply.clinicians.map(({ id, name }) => ({ id, name })),
     claims,
@@ -160,41 +169,10 @@ function inPersonStart(bookingCase: BookingCase, found: Found): Temporal.Instant
   return soonest === undefined ? null : Temporal.Instant.from(soonest)
 }
 
-/**
- * No start in time: only where nobody narrowed or released anything, and nothing is booked. While it isn't known where
- * the patient will be, that is the thing to find out.
- */
-function isBreach(
-  bookingCase: BookingCase,
-  wishes: Wishes,
-  found: Found,
-  clinic: Clinic,
-  now: Temporal.Instant,
-): boolean {
-  if (found.starts.length > 0 || bookingCase.seeBy === null || found.relaxation?.kind === 'say_where_patient_is')
-    return false
-  const isNarrowed = wishes.clinicianId !== null || wishes.dayPart !== null || wishes.released.length > 0
-  const horizon = now.add({ hours: 24 * clinic.policy.booking.horizonDays })
-  const isWithinHorizon = Temporal.Instant.compare(bookingCase.seeBy, horizon) <= 0
-  return !isNarrowed && isWithinHorizon && !isAlreadyBooked(bookingCase, wishes.mode, { earlyLook: false })
-}
-
-async function openBreachTask(ctx: Ctx, bookingCase: BookingCase, relaxation: Found['relaxation']): Promise<void> {
-  const { referralId, seeBy } = bookingCase
-  await inTransaction(ctx, async (tx) => {
-    await openTask(tx, ctx, {
-      referralId,
-      kind: 'see_by_breach',
-      dedupeKey: 'see_by_breach',
-      detail: relaxationDetail(relaxation),
-      dueAt: seeBy,
-    })
-    return ok(null)
-  })
-}
-
-function relaxationDetail(relaxation: Found['relaxation']): Record<string, string> {
-  return relaxation ? { relaxation: relaxation.kind satisfies RelaxationKind, startsAt: relaxation.start.startsAt } : {}
+/** Whether the search was the plain one, in the way that was decided: only that one can tell that nothing is in time. */
+function isPlain(wishes: Wishes, offer: Offer): boolean {
+  const { mode, clinicianId, dayPart, siteId, released } = wishes
+  return mode === offer.modes[0] && clinicianId === null && dayPart === null && siteId === null && released.length === 0
 }
 
 async function listShownClaims(ctx: Ctx, referralId: string, now: Temporal.Instant): Promise<ShownClaim[]> {

@@ -64,6 +64,7 @@ export async function overruleDisposition(
       isStopped: false,
     })
     await refitVisit(tx, ctx, referralId)
+    if (stage === 'screened') await ctx.queue.enqueueSeeByWatch(tx, { clinicId, referralId })
     await recordAudit(tx, {
       id: ctx.newId('aud'),
       at: now,

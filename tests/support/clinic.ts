@@ -58,7 +58,7 @@ export function contextFor(db: Db, options: { actor?: Actor; now?: string; ids?:
       count[prefix] = (count[prefix] ?? 0) + 1
       return `${prefix}_${actor.id}${ids}_${count[prefix]}`
     },
-    queue: { enqueueMessages: async () => {}, enqueuePhoneTask: async () => {} },
+    queue: { enqueueMessages: async () => {}, enqueuePhoneTask: async () => {}, enqueueSeeByWatch: async () => {} },
     secrets,
   }
 }

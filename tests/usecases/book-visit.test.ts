@@ -6,6 +6,7 @@ import {
   auditEvents,
   clinicSessions,
   clinics,
+  holidays,
   messages,
   packets,
   referrals,
@@ -17,7 +18,15 @@ import { type BookVisitInput, bookVisit } from '#lib/usecases/book-visit.ts'
 import { findStarts } from '#lib/usecases/find-starts.ts'
 import { holdStart } from '#lib/usecases/hold-start.ts'
 import type { AskedStart } from '#lib/usecases/steps/claim-start.ts'
-import { addReferral, addSmallClinic, contextFor, goodHome, patientOf, screenAgain } from '#tests/support/clinic.ts'
+import {
+  addReferral,
+  addSmallClinic,
+  CLINIC,
+  contextFor,
+  goodHome,
+  patientOf,
+  screenAgain,
+} from '#tests/support/clinic.ts'
 import { emptyDb } from '#tests/support/db.ts'
 import { asking, askingInPerson } from '#tests/support/starts.ts'
 
@@ -216,7 +225,18 @@ describe('time kept for urgent visits', () => {
     expect((await bookVisit(contextFor(db), book('ref_1', { start: kept() }))).ok).toBe(true)
   })
 
-  test('is free for everybody from the clinic’s hours before the opening, counted over days that are far ahead', async () => {
+  test('hours are counted over a holiday that lies between now and the start', async () => {
+    // From Friday 08:00 to the next Friday 09:00 are 9 + 27 + 1 working hours where the Monday between is a holiday.
+    await db.update(clinicSessions).set({ urgentMin: 60, urgentReleaseHours: 37 })
+    const start = askingInPerson('2026-03-13T15:15:00Z', { sessionId: 'ses_boyd_site', clinicianId: 'cli_boyd' })
+    const plain = contextFor(db, { now: '2026-03-06T13:00:00Z', ids: 'a' })
+    expect(await bookVisit(plain, book('ref_1', { start }))).toMatchObject({ error: { because: 'kept_for_urgent' } })
+    await db.insert(holidays).values({ clinicId: CLINIC, onDate: '2026-03-09', name: 'A closed Monday' })
+    const after = contextFor(db, { now: '2026-03-06T13:00:00Z', ids: 'b' })
+    expect((await bookVisit(after, book('ref_1', { key: 'after', start }))).ok).toBe(true)
+  })
+
+  test('is free for everybody from the clinic’s hours before the opening, of its working time', async () => {
     // The Tuesday opens at 09:00; four working hours before is Monday 14:00, where the clinic's day is 08:00 to 17:00.
     const just = contextFor(db, { now: '2026-03-02T18:59:00Z', ids: 'a' })
     const from = contextFor(db, { now: '2026-03-02T19:00:00Z', ids: 'b' })

@@ -160,7 +160,10 @@ test('no start before the see-by time opens one task for the coordinator, howeve
   expect(found.relaxation).toMatchObject({ kind: 'after_see_by' })
   await search('ref_1')
   expect(await db.select({ kind: tasks.kind, detail: tasks.detail }).from(tasks)).toEqual([
-    { kind: 'see_by_breach', detail: { relaxation: 'after_see_by', startsAt: '2026-03-03T14:00:00Z' } },
+    {
+      kind: 'see_by_breach',
+      detail: { mode: 'video', seeBy: '2026-03-02T20:00:00Z', helps: [], firstAt: '2026-03-03T14:00:00Z' },
+    },
   ])
 })
 

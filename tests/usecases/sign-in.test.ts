@@ -24,7 +24,13 @@ beforeEach(async () => {
   passphraseHash ??= await secrets.hashPassword(PASSPHRASE)
   now = morning
   const unused = async () => expect.unreachable('nothing of signing in is queued')
-  ctx = { db, now: () => now, newId, secrets, queue: { enqueueMessages: unused, enqueuePhoneTask: unused } }
+  ctx = {
+    db,
+    now: () => now,
+    newId,
+    secrets,
+    queue: { enqueueMessages: unused, enqueuePhoneTask: unused, enqueueSeeByWatch: unused },
+  }
   for (const id of ['cli_a', 'cli_b']) {
     await db.insert(clinics).values({
       id,

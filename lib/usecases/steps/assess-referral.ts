@@ -77,8 +77,10 @@ export async function assessReferral(tx: Db, ctx: Ctx, referralId: string): Prom
     knownSince: new Map(rows.map(({ factId, answeredAt }) => [factId, answeredAt])),
     clinic: { ...policy, ...clinic },
   })
+  const stage = stageAfter(referral.stage, assessment)
+  if (stage === 'screened') await ctx.queue.enqueueSeeByWatch(tx, { clinicId, referralId })
   await settleReferral(tx, clinicId, referralId, {
-    stage: stageAfter(referral.stage, assessment),
+    stage,
     seeBy: Temporal.Instant.compare(limit.at, seeBy) < 0 ? limit.at : seeBy,
     isStopped: referral.isStopped || isEmergency,
   })

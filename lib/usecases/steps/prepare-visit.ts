@@ -28,5 +28,7 @@ export async function prepareVisit(
   const done = { at: now, by: ctx.actor.id, note: null }
   await markTasksDone(tx, clinicId, referralId, done, 'replan')
   const isInTime = bookingCase.seeBy === null || visit.startsAt.epochMilliseconds <= bookingCase.seeBy.epochMilliseconds
-  if (isInTime) await markTasksDone(tx, clinicId, referralId, done, 'see_by_breach')
+  // Too late with a reason is decided too: the reason goes with it, and nobody has to look for a start any more.
+  const { releasedBecause: note } = preparation
+  if (isInTime || note !== null) await markTasksDone(tx, clinicId, referralId, { ...done, note }, 'see_by_breach')
 }

@@ -10,7 +10,7 @@ import { Temporal } from '#lib/base/time.ts'
 import type { BookingCase } from '#lib/domain/booking/booking-case.ts'
 import { demandOf, type Wishes } from '#lib/domain/booking/demand-of.ts'
 import type { RelaxationKind, Start, WhyRanked } from '#lib/domain/calendar/demand.ts'
-import { findStarts } from '#lib/domain/calendar/find-starts.ts'
+import { findStarts, helpfulReleases } from '#lib/domain/calendar/find-starts.ts'
 import { prepareSupply, type VisitMode } from '#lib/domain/calendar/supply.ts'
 
 /** A start as a page shows it and a form sends it back. Instants are ISO text. */
@@ -93,6 +93,40 @@ export async function searchStarts(
   }
 }
 
+/**
+ * Every condition that could be set aside for a search that found nothing, each with the earliest start it gives. Looked
+ * for outward, as far as it takes to know the first start after the see-by time.
+ */
+export async function searchHelp(
+  db: Db,
+  bookingCase: BookingCase,
+  wishes: Wishes,
+  clinic: Clinic,
+  now: Temporal.Instant,
+): Promise<{ kind: RelaxationKind; startsAt: string }[]> {
+  const { horizonDays } = clinic.policy.booking
+  const { clinicId, referralId, patient, seeBy } = bookingCase
+  const neededDays = seeBy === null ? horizonDays : now.until(seeBy).total({ unit: 'hours' }) / 24
+  for (let days = FIRST_LOOK_DAYS; ; days = horizonDays) {
+    const to = now.add({ hours: days * 24 })
+    const supply = await loadSupply(db, clinicId, {
+      from: now,
+      to,
+      now,
+      patientId: patient.id,
+      referralId,
+      clinicianId: null,
+    })
+    const rules = { policy: clinic.policy, clinicTimeZone: clinic.timeZone, sites: supply.sites, now }
+    const prepared = prepareSupply(supply, now.epochMilliseconds, to.epochMilliseconds)
+    const help = helpfulReleases(prepared, demandOf(bookingCase, wishes, rules))
+    const isWhole = days >= neededDays && help.some(({ kind }) => kind === 'after_see_by')
+    if (isWhole || days >= horizonDays) {
+      return help.map(({ kind, start }) => ({ kind, startsAt: isoOf(start.start) }))
+    }
+  }
+}
+
 /** The next best starts for somebody who has just lost one: few, and spread over days. */
 export async function nextBestStarts(
   db: Db,
@@ -117,12 +151,11 @@ export function byDay(starts: readonly OfferedStart[], timeZone: string): Offere
 function offered(start: Start, supply: NamedSupply): OfferedStart {
   const clinician = supply.clinicians.find(({ id }) => id === start.clinicianId)
   const site = supply.sites.find(({ id }) => id === start.siteId)
-  const iso = (milliseconds: number) => Temporal.Instant.fromEpochMilliseconds(milliseconds).toString()
   return {
     sessionId: start.sessionId,
     mode: start.mode,
-    startsAt: iso(start.start),
-    endsAt: iso(start.end),
+    startsAt: isoOf(start.start),
+    endsAt: isoOf(start.end),
     clinicianId: start.clinicianId,
     clinicianName: clinician?.name ?? '',
     clinicianCredentials: clinician?.credentials ?? '',
@@ -134,4 +167,8 @@ function offered(start: Start, supply: NamedSupply): OfferedStart {
     rank: start.rank,
     why: start.why,
   }
+}
+
+function isoOf(milliseconds: number): string {
+  return Temporal.Instant.fromEpochMilliseconds(milliseconds).toString()
 }
