@@ -6,12 +6,12 @@ import { homeChecks, messages, tasks } from '#db/schema/index.ts'
 import { deliveryPorts } from '#lib/adapters/delivery-ports.ts'
 import { Temporal } from '#lib/base/time.ts'
 import type { MessageKind } from '#lib/domain/messages/kinds.ts'
-import { openQueue, type Queue } from '#lib/jobs/queue.ts'
+import { openQueue, QUEUES, type Queue } from '#lib/jobs/queue.ts'
 import { startWorker } from '#lib/jobs/worker.ts'
 import type { Ctx } from '#lib/usecases/context.ts'
 import { inviteHomeCheck } from '#lib/usecases/invite-home-check.ts'
 import { queueMessages } from '#lib/usecases/steps/queue-messages.ts'
-import { addReferral, addSmallClinic, contextFor, NOW } from '#tests/support/clinic.ts'
+import { addReferral, addSmallClinic, CLINIC, contextFor, NOW } from '#tests/support/clinic.ts'
 import { emptyDb } from '#tests/support/db.ts'
 import { type MailServer, startMailServer } from '#tests/support/mail-server.ts'
 
@@ -132,4 +132,16 @@ test('what is not yet due stays where it is, and silence becomes a phone call wh
     .toEqual(['phone_home_check'])
   const [waiting] = await db.select().from(messages).where(eq(messages.dueAt, later))
   expect(waiting?.status).toBe('queued')
+})
+
+test('a referral without a start in time is looked at once, however often that was asked for', async () => {
+  await addReferral(db, { id: 'ref_late', seeBy: NOW })
+  await db.transaction(async (tx) => {
+    for (const _ of [1, 2, 3]) await queue.port.enqueueSeeByWatch(tx, { clinicId: CLINIC, referralId: 'ref_late' })
+  })
+  const waiting = await queue.boss.findJobs(QUEUES.seeByWatch)
+  expect(waiting).toHaveLength(1)
+  await work()
+  const kinds = async () => (await db.select({ kind: tasks.kind }).from(tasks)).map(({ kind }) => kind)
+  await expect.poll(kinds, { timeout: 15_000, interval: 100 }).toEqual(['see_by_breach'])
 })
