@@ -202,7 +202,8 @@ async function loadBusy(db: Db, clinicId: string, range: SupplyRange): Promise<B
   })
 }
 
-function sessionOf(
+/** A session as the calendar reads it. */
+export function sessionOf(
   row: typeof clinicSessions.$inferSelect,
   exceptions: readonly (typeof sessionExceptions.$inferSelect)[],
 ): ClinicSession {

@@ -3,6 +3,7 @@ import { z } from 'zod'
 import { recordAudit } from '#db/queries/audit.ts'
 import { findBookingCase, setBookingStage } from '#db/queries/booking-case.ts'
 import { getClinic } from '#db/queries/clinics.ts'
+import { endTaskOf } from '#db/queries/tasks.ts'
 import { cancelBookedVisit, findReferralOfVisit } from '#db/queries/visits.ts'
 import { err, ok, type Result } from '#lib/base/result.ts'
 import { may } from '#lib/domain/access/policy.ts'
@@ -10,6 +11,7 @@ import { isPastCutOff } from '#lib/domain/booking/cut-off.ts'
 import { messagesForCancel } from '#lib/domain/messages/schedule.ts'
 import type { Ctx } from './context.ts'
 import { once, type Repeated } from './once.ts'
+import { strandedKey } from './steps/change-clinic.ts'
 import { queueMessages } from './steps/queue-messages.ts'
 
 export const cancelVisitInput = z.object({
@@ -50,6 +52,7 @@ export async function cancelVisit(
     if (ctx.actor.kind === 'patient' && isPastCutOff(visit.startsAt, policy, now)) return err({ code: 'too_late' })
 
     await cancelBookedVisit(tx, clinicId, visitId, because, now)
+    await endTaskOf(tx, clinicId, referralId, strandedKey(visitId), { at: now, by: ctx.actor.id, note: because })
     const isMain = bookingCase.booked?.visitId === visitId
     const isOpen = bookingCase.stage === 'booked'
     if (isMain && isOpen) {

@@ -31,7 +31,9 @@ export const ACTIONS = [
   'task.acknowledge',
   'board.read',
   'tray.read',
+  'session.write',
   'people.write',
+  'place.write',
   'protocol.read',
   'protocol.sign',
   'audit.read',
@@ -100,7 +102,11 @@ const ALLOWED: Record<Action, Row> = {
 
   // The tray shows what was sent: the coordinator answers questions about it, the admin sees that sending works.
   'tray.read': { coordinator: 'clinic', lead: 'clinic', admin: 'clinic' },
-  'people.write': { admin: 'clinic', system: 'clinic' },
+  // When people work: the coordinator keeps the calendar, clinicians may keep their own sessions.
+  'session.write': { coordinator: 'clinic', clinician: 'own_list', lead: 'clinic', admin: 'clinic', system: 'clinic' },
+  // Who works here and where: people with their licences, sites, rooms and the days on which the clinic is closed.
+  'people.write': { coordinator: 'clinic', lead: 'clinic', admin: 'clinic', system: 'clinic' },
+  'place.write': { coordinator: 'clinic', lead: 'clinic', admin: 'clinic', system: 'clinic' },
   'protocol.read': { ...staffWhoTreat, admin: 'clinic', system: 'clinic' },
   // The clinic's licensed lead alone, not even the seed in the lead's name.
   'protocol.sign': { lead: 'clinic' },

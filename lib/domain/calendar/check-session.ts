@@ -159,7 +159,7 @@ function checkExceptions(session: ClinicSession): SessionFault[] {
 }
 
 /** Temporal tells an unknown zone by throwing; an offset is refused, because it knows no change of the clocks. */
-function isZone(timeZone: string): boolean {
+export function isZone(timeZone: string): boolean {
   try {
     zoneClock(timeZone, 0, 0)
     return /^[A-Za-z]/.test(timeZone)
@@ -168,7 +168,7 @@ function isZone(timeZone: string): boolean {
   }
 }
 
-function isDate(text: string): boolean {
+export function isDate(text: string): boolean {
   return /^\d{4}-\d\d-\d\d$/.test(text) && !Number.isNaN(wallOfDate(text)) && dateOfWall(wallOfDate(text)) === text
 }
 

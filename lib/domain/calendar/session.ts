@@ -107,7 +107,7 @@ export function openingsOf(
 }
 
 /** Wall times at which the session opens by its rule, in [fromWall, toWall). */
-function openingWalls(session: ClinicSession, clock: ZoneClock, fromWall: number, toWall: number): number[] {
+export function openingWalls(session: ClinicSession, clock: ZoneClock, fromWall: number, toWall: number): number[] {
   const first = wallOfDate(session.startsOn) + wallOfTime(session.opensAt)
   const last = session.validTo === null ? toWall : Math.min(toWall, wallOfDate(session.validTo) + DAY_MS)
   if (session.rule === null) return first >= fromWall && first < last ? [first] : []

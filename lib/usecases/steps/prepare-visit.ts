@@ -1,11 +1,12 @@
 /** What follows from a visit that was just booked or moved: its packet, its messages, and the tasks that are done by it. */
 import type { Db } from '#db/client.ts'
 import { setBookingStage } from '#db/queries/booking-case.ts'
-import { markTasksDone } from '#db/queries/tasks.ts'
+import { endTaskOf, markTasksDone } from '#db/queries/tasks.ts'
 import type { Temporal } from '#lib/base/time.ts'
 import type { BookingCase } from '#lib/domain/booking/booking-case.ts'
 import { messagesForBooking, messagesForMove, type VisitToTell } from '#lib/domain/messages/schedule.ts'
 import type { Ctx } from '../context.ts'
+import { strandedKey } from './change-clinic.ts'
 import type { ReadyClaim } from './claim-start.ts'
 import { queueMessages } from './queue-messages.ts'
 import { revisePacket } from './revise-packet.ts'
@@ -27,6 +28,7 @@ export async function prepareVisit(
   if (bookingCase.stage !== 'booked') await setBookingStage(tx, clinicId, referralId, 'booked')
   const done = { at: now, by: ctx.actor.id, note: null }
   await markTasksDone(tx, clinicId, referralId, done, 'replan')
+  await endTaskOf(tx, clinicId, referralId, strandedKey(visit.id), done)
   const isInTime = bookingCase.seeBy === null || visit.startsAt.epochMilliseconds <= bookingCase.seeBy.epochMilliseconds
   // Too late with a reason is decided too: the reason goes with it, and nobody has to look for a start any more.
   const { releasedBecause: note } = preparation

@@ -22,6 +22,7 @@ const SAID: Record<string, string> = {
   'visit.booked': 'booked a visit',
   'visit.moved': 'moved the visit',
   'visit.cancelled': 'cancelled the visit',
+  'visit.fits_again': 'gave the visit its place in the clinic back',
   'visit.refitted': 'fitted the visit to what is known now',
   'change.helper_lost': 'said that the helper cannot come',
   'message.dropped': 'did not send a message that was no longer needed',
