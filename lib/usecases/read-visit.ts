@@ -46,7 +46,7 @@ export async function readVisit(ctx: Ctx, { visitId }: ReadVisitInput): Promise<
       protocol,
       stored.plan?.steps.map(({ setUpId }) => setUpId) ?? [],
       // Stature is not asked: the drawings say for whom they are drawn.
-      { facts: stored.screening?.facts ?? {}, statureCm: null, side: stored.side },
+      { facts: stored.screening?.facts ?? {}, side: stored.side },
     ),
     clinicTimeZone: timeZone,
     tasks: open.map(({ id, kind, detail, openedAt }) => ({ id, kind, detail, openedAt: openedAt.toString() })),

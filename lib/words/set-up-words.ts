@@ -3,7 +3,9 @@
  * rounded up, because a room that is said too short ends the walk; heights are rounded to the nearest.
  * 1 in = 2.54 cm, 1 ft = 0.3048 m exactly (international yard and pound agreement, 1959).
  */
+
 import { type SetUpGeometry, WALK_STEPS } from '#lib/domain/geometry/set-up-geometry.ts'
+import { feetAndInches } from '#lib/domain/home/parse-answer.ts'
 import type { Locale } from '#lib/domain/protocol/schema.ts'
 
 const CM_PER_INCH = 2.54
@@ -22,6 +24,11 @@ export function distanceWords(cm: number): string {
 /** A height, to the nearest: "30 cm (12 in)". */
 export function heightWords(cm: number): string {
   return `${Math.round(cm)} cm (${Math.round(cm / CM_PER_INCH)} in)`
+}
+
+/** How tall somebody is: "170 cm (5 ft 7 in)". */
+function statureWords(cm: number): string {
+  return `${Math.round(cm)} cm (${feetAndInches(Math.round(cm / CM_PER_INCH))})`
 }
 
 type Say = { en: string; es: string }
@@ -90,8 +97,8 @@ export function captionOf(geometry: SetUpGeometry, locale: Locale): string {
       )
     }
   }
-  if (body.isAssumed && !camera.handheld) {
-    const tall = heightWords(body.statureCm)
+  if (!camera.handheld) {
+    const tall = statureWords(body.statureCm)
     sentences.push(say(`Drawn for a person ${tall} tall.`, `El dibujo es para una persona de ${tall} de alto.`))
   }
   return sentences.join(' ')

@@ -10,6 +10,7 @@ const FINE_WHEN_YES = ['accepts_video', 'reach_foot']
 
 /** The answer to one question: as wished, or as in a home where everything is there and nothing is wrong. */
 export function answerOf(fact: Fact, home: Home): boolean | number | 'not_sure' {
+  if (fact.measures !== undefined) return home[fact.id] ?? 'not_sure'
   return home[fact.id] ?? fact.change?.to ?? FINE_WHEN_YES.includes(fact.id)
 }
 

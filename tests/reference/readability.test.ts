@@ -140,7 +140,7 @@ describe('the caption of every drawing', () => {
     geometriesOf(
       footAndAnkle,
       footAndAnkle.setUps.map(({ id }) => id),
-      { facts: lineM === null ? {} : { lane_m: lineM }, statureCm: null, side: 'left' },
+      { facts: lineM === null ? {} : { lane_m: lineM }, side: 'left' },
     ).map((geometry) => [`${geometry.setUpId}, ${lineM} m`, geometry] as const),
   )
 

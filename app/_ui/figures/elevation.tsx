@@ -6,7 +6,7 @@ import type { Locale } from '#lib/domain/protocol/schema.ts'
 import { captionOf, distanceWords, FIGURE_WORDS, heightWords } from '#lib/words/set-up-words.ts'
 import { HeightOf, WidthOf } from './dimension.tsx'
 import styles from './figures.module.css'
-import { personFor } from './person.ts'
+import { PAST_THE_END_CM, personFor } from './person.ts'
 import { type Point, pointsOf, sceneOf, WIDTH } from './scene.ts'
 
 /** Room for the measures under the floor. */
@@ -19,14 +19,21 @@ export function Elevation({ geometry, locale }: { geometry: SetUpGeometry; local
   const [headAt, headUp] = person.head.at
   const tallest = Math.max(headUp + person.head.radiusCm, ...points.map(([, up]) => up), seen.upToCm)
   const deepest = Math.max(headAt + person.head.radiusCm, ...points.map(([across]) => across))
-  // In the hand, the phone is above the feet; else the patient is as far away as the set-up asks.
-  const feet = camera.handheld ? 30 : standOffCm
-  const lens: Point = camera.handheld ? [feet + body.footLengthCm / 2, camera.heightCm] : [0, camera.heightCm]
+  // In the hand, the phone is above the feet; beside a bed it stands in front of the drawing, level with the bed's end; else
+  // the patient is as far away as the set-up asks.
+  const isBeside = geometry.position === 'lying'
+  const feet = camera.handheld || isBeside ? 30 : standOffCm
+  const lens: Point = [
+    camera.handheld ? feet + body.footLengthCm / 2 : isBeside ? feet + PAST_THE_END_CM : 0,
+    camera.heightCm,
+  ]
   const endCm = Math.max(feet + deepest, lane === null ? 0 : roomCm)
   const scene = sceneOf(endCm, tallest, 0)
   const { x, y, scale } = scene
   const moved = (line: readonly Point[]) => line.map(([across, up]): Point => [feet + across, up])
   const floor = y(0)
+  // On the right what the camera sees, or how high the bed is.
+  const rightCm = isBeside ? (geometry.supportCm ?? seen.upToCm) : seen.upToCm
   // The same set-up may be drawn twice on a page.
   const id = useId()
   return (
@@ -38,7 +45,9 @@ export function Elevation({ geometry, locale }: { geometry: SetUpGeometry; local
     >
       <title id={id}>{`${FIGURE_WORDS.elevation[locale]}: ${geometry.title[locale]}`}</title>
       <desc>{captionOf(geometry, locale)}</desc>
-      <polygon className={styles.wedge} points={pointsOf(scene, wedge(geometry, lens, endCm, tallest))} />
+      {!isBeside && (
+        <polygon className={styles.wedge} points={pointsOf(scene, wedge(geometry, lens, endCm, tallest))} />
+      )}
       <line className={styles.ink} x1={x(-5)} y1={floor} x2={x(endCm + 5)} y2={floor} />
       {person.furniture.map((line) => (
         <polyline key={String(line)} className={styles.ink} points={pointsOf(scene, moved(line))} opacity="0.55" />
@@ -50,7 +59,12 @@ export function Elevation({ geometry, locale }: { geometry: SetUpGeometry; local
         <circle key={`${across} ${up}`} className={styles.paper} cx={x(feet + across)} cy={y(up)} r="4" />
       ))}
       <circle className={styles.paper} cx={x(feet + headAt)} cy={y(headUp)} r={person.head.radiusCm * scale} />
-      <Phone at={[x(lens[0]), y(lens[1])]} floor={camera.handheld ? null : floor} lies={isFlat(geometry)} />
+      <Phone
+        at={[x(lens[0]), y(lens[1])]}
+        floor={camera.handheld ? null : floor}
+        lies={isFlat(geometry)}
+        isFacing={isBeside}
+      />
       {camera.handheld ? (
         <HeightOf x={x(lens[0]) - 24} from={floor} to={y(lens[1])} side="left">
           {heightWords(camera.heightCm)}
@@ -60,12 +74,14 @@ export function Elevation({ geometry, locale }: { geometry: SetUpGeometry; local
           <HeightOf x={x(0) - 14} from={floor} to={y(camera.heightCm)} side="left">
             {heightWords(camera.heightCm)}
           </HeightOf>
-          <HeightOf x={x(endCm) + 10} from={floor} to={y(seen.upToCm)} side="right">
-            {heightWords(seen.upToCm)}
+          <HeightOf x={x(endCm) + 10} from={floor} to={y(rightCm)} side="right">
+            {heightWords(rightCm)}
           </HeightOf>
-          <WidthOf from={x(0)} to={x(standOffCm)} y={floor + 16}>
-            {distanceWords(standOffCm)}
-          </WidthOf>
+          {!isBeside && (
+            <WidthOf from={x(0)} to={x(standOffCm)} y={floor + 16}>
+              {distanceWords(standOffCm)}
+            </WidthOf>
+          )}
         </>
       )}
     </svg>
@@ -103,8 +119,11 @@ function wedge({ camera }: SetUpGeometry, lens: Point, endCm: number, topCm: num
   return [lens, ...upper, ...lower]
 }
 
-function Phone({ at: [x, y], floor, lies }: { at: Point; floor: number | null; lies: boolean }) {
-  const [wide, high] = lies ? [6, 14] : [6, 28]
+type PhoneProps = { at: Point; floor: number | null; lies: boolean; isFacing: boolean }
+
+function Phone({ at: [x, y], floor, lies, isFacing }: PhoneProps) {
+  const high = lies ? 14 : 28
+  const wide = isFacing ? 42 - high : 6
   return (
     <>
       {floor !== null && (

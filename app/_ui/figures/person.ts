@@ -2,6 +2,7 @@
  * The patient in outline, seen from the side: limbs as lines between joints, of the proportions that the set-up was
  * measured with. Zero is the floor at the nearest part of the patient; the camera is on the left.
  */
+import { SEAT_UNDER_KNEE_CM } from '#lib/domain/geometry/body.ts'
 import type { SetUpGeometry } from '#lib/domain/geometry/set-up-geometry.ts'
 import type { Point } from './scene.ts'
 
@@ -13,9 +14,10 @@ export type Person = {
   furniture: readonly (readonly Point[])[]
 }
 
-const BED_CM = 50
 /** The feet hang free past the end of the bed. */
-const PAST_THE_END_CM = 20
+export const PAST_THE_END_CM = 20
+/** A mattress reaches a little past the head. */
+export const PAST_THE_HEAD_CM = 10
 
 /** The outline for a set-up. */
 export function personFor(geometry: SetUpGeometry): Person {
@@ -111,18 +113,21 @@ function seated({ body }: SetUpGeometry): Person {
   }
 }
 
-/** Side-on to the camera, so seen from the front here: one leg beside the other. */
-function seatedSideOn({ body }: SetUpGeometry): Person {
-  const { ankleCm, kneeCm, hipCm, shoulderCm, hipWidthCm, shoulderWidthCm } = body
-  const lower = hipCm - kneeCm
+/** Side-on to the camera, so seen from the front here: one leg beside the other. On a high seat both hang. */
+function seatedSideOn({ body, supportCm }: SetUpGeometry): Person {
+  const { ankleCm, hipCm, hipWidthCm, shoulderWidthCm } = body
+  const kneeCm = supportCm === null ? body.kneeCm : Math.max(body.kneeCm, supportCm + SEAT_UNDER_KNEE_CM)
+  const lifted = kneeCm - body.kneeCm
+  const lower = hipCm - body.kneeCm - lifted
   const near = 6
   const far = near + hipWidthCm
   const middle = (near + far) / 2
-  const shoulder = shoulderCm - lower
+  const shoulder = body.shoulderCm - lower
+  const seat = kneeCm - SEAT_UNDER_KNEE_CM
   const legs = [near, far].map((at): Point[] => [
-    [at - 4, 1],
-    [at + 4, 1],
-    [at, ankleCm],
+    [at - 4, lifted + 1],
+    [at + 4, lifted + 1],
+    [at, lifted + ankleCm],
     [at, kneeCm],
   ])
   return {
@@ -141,8 +146,8 @@ function seatedSideOn({ body }: SetUpGeometry): Person {
       ],
     ],
     joints: [
-      [near, ankleCm],
-      [far, ankleCm],
+      [near, lifted + ankleCm],
+      [far, lifted + ankleCm],
       [near, kneeCm],
       [far, kneeCm],
     ],
@@ -150,17 +155,19 @@ function seatedSideOn({ body }: SetUpGeometry): Person {
     furniture: [
       [
         [near - 10, 0],
-        [near - 10, kneeCm - 7],
-        [far + 10, kneeCm - 7],
+        [near - 10, seat],
+        [far + 10, seat],
         [far + 10, 0],
       ],
     ],
   }
 }
 
-function lying({ body }: SetUpGeometry): Person {
+function lying({ body, supportCm }: SetUpGeometry): Person {
   const { statureCm, ankleCm, kneeCm, hipCm, shoulderCm, footLengthCm } = body
-  const up = BED_CM + 8
+  // Packets from before beds had a height were drawn with this one.
+  const bed = supportCm ?? 50
+  const up = bed + 8
   const at = (height: number): Point => [height, up]
   const end = PAST_THE_END_CM
   return {
@@ -177,9 +184,9 @@ function lying({ body }: SetUpGeometry): Person {
     furniture: [
       [
         [end, 0],
-        [end, BED_CM],
-        [statureCm + 10, BED_CM],
-        [statureCm + 10, 0],
+        [end, bed],
+        [statureCm + PAST_THE_HEAD_CM, bed],
+        [statureCm + PAST_THE_HEAD_CM, 0],
       ],
     ],
   }

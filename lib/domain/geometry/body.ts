@@ -25,6 +25,12 @@ export const SHARES = {
  */
 export const DEFAULT_STATURE_CM = 175
 
+/**
+ * How far a seat's top lies under the middle of the knee: the mean man's 50 cm (0.285 of 175 cm) less a popliteal height of
+ * 43 cm (from memory).
+ */
+export const SEAT_UNDER_KNEE_CM = 7
+
 /** The body that a set-up is measured for, in cm. */
 export type Body = {
   statureCm: number

@@ -10,7 +10,7 @@ import type { Facts, Need } from '../protocol/need.ts'
 import { partsOf } from '../protocol/need.ts'
 import { POSITIONS, type Protocol, type SetUp, SIDES, type Side, textSchema } from '../protocol/schema.ts'
 import { setUpOf } from '../protocol/set-up-of.ts'
-import { type Body, bodyOf, DEFAULT_STATURE_CM } from './body.ts'
+import { type Body, bodyOf, DEFAULT_STATURE_CM, SEAT_UNDER_KNEE_CM } from './body.ts'
 import { fieldOfView, halfTangent, type Orientation } from './lens.ts'
 import { standOff } from './stand-off.ts'
 
@@ -70,6 +70,8 @@ export const setUpGeometrySchema = z.strictObject({
   title: textSchema,
   position: z.enum(POSITIONS),
   facing: z.enum(['to_camera', 'away', 'side']).nullable(),
+  /** How high the patient sits or lies off the floor, feet free; null = on their feet, or with them on the floor. */
+  supportCm: cm.nullable().default(null),
   /** The side next to the camera where the patient sits or stands side-on. */
   nearSide: z.enum(SIDES),
   body: z.strictObject({
@@ -104,21 +106,25 @@ export type SetUpGeometry = z.output<typeof setUpGeometrySchema>
 export type GeometryInput = {
   setUp: SetUp
   statureCm: number | null
+  /** Height of the bed or high seat; null = the set-up has none. */
+  supportCm: number | null
   side: Side
   /** Present where the patient walks: how long the longest clear straight line is; null = not known. */
   walk: { lineCm: number | null } | null
 }
 
 /** Measures one set-up for one patient. */
-export function geometryOf({ setUp, statureCm, side, walk }: GeometryInput): SetUpGeometry {
+export function geometryOf({ setUp, statureCm, supportCm, side, walk }: GeometryInput): SetUpGeometry {
   const { camera, position } = setUp
   const facing = setUp.facing ?? null
   const body = bodyOf(statureCm)
-  // The protocol's heights are those of the default stature; on a shorter leg everything sits lower. A bed does not.
-  const scale = position === 'lying' || camera.handheld ? 1 : body.statureCm / DEFAULT_STATURE_CM
+  // The protocol's heights are those of the default stature; on a shorter leg everything sits lower. Furniture does not.
+  const scale = supportCm !== null || camera.handheld ? 1 : body.statureCm / DEFAULT_STATURE_CM
   const heightCm = camera.heightCm * scale
   const isSideOn = facing === 'side' || position === 'lying'
-  const upToCm = camera.mustSeeUpToCm * scale
+  // Who sits up high has the knee up there, and all of the lower leg hangs from it.
+  const hangsFromCm = position === 'seated' && supportCm !== null ? supportCm + SEAT_UNDER_KNEE_CM : 0
+  const upToCm = Math.max(camera.mustSeeUpToCm * scale, hangsFromCm)
   // Up to the hips nothing of the patient is wider than they are; side-on, a leg held out is as long as the shin.
   const frontCm = upToCm > body.hipCm ? body.shoulderWidthCm : body.hipWidthCm
   const seen = { upToCm, widthCm: isSideOn ? body.kneeCm : frontCm }
@@ -141,6 +147,7 @@ export function geometryOf({ setUp, statureCm, side, walk }: GeometryInput): Set
     title: setUp.title,
     position,
     facing,
+    supportCm,
     nearSide: side,
     body,
     camera: { handheld: camera.handheld, heightCm, orientation, view: fieldOfView(orientation) },
@@ -197,15 +204,21 @@ function depthOf(position: SetUp['position'], body: Body): number {
 export function geometriesOf(
   protocol: Protocol,
   setUpIds: readonly string[],
-  given: { facts: Facts; statureCm: number | null; side: Side },
+  given: { facts: Facts; side: Side },
 ): SetUpGeometry[] {
+  const told = (factId: string | undefined) => {
+    const answer = factId === undefined ? undefined : given.facts[factId]
+    return typeof answer === 'number' ? answer : null
+  }
+  const statureCm = told(protocol.facts.find(({ measures }) => measures === 'stature')?.id)
   return [...new Set(setUpIds)].map((id) => {
     const setUp = protocol.setUps.find((each) => each.id === id)
     invariant(setUp, `the protocol has the set-up "${id}"`)
+    const supportCm = setUp.support === undefined ? null : (told(setUp.support.answeredIn) ?? setUp.support.heightCm)
     const fact = lineFact(protocol, id)
-    const line = fact === null ? undefined : given.facts[fact]
-    const walk = fact === null ? null : { lineCm: typeof line === 'number' ? centimetres(line) : null }
-    return geometryOf({ setUp, statureCm: given.statureCm, side: given.side, walk })
+    const lineM = told(fact ?? undefined)
+    const walk = fact === null ? null : { lineCm: lineM === null ? null : centimetres(lineM) }
+    return geometryOf({ setUp, statureCm, supportCm, side: given.side, walk })
   })
 }
 

@@ -24,10 +24,11 @@ const FACTORS: Partial<Record<Unit, Readonly<Record<string, number>>>> = {
 }
 
 /** What a number may be said in: the protocol's units, and those of a household. */
-export type AskedUnit = Unit | 'ft' | 'in'
+export type AskedUnit = Unit | 'ft' | 'in' | 'ft_in'
 
-/** The units a person may answer a number in, the household's first. */
-export function unitsFor(fact: Pick<Fact, 'unit'>): AskedUnit[] {
+/** The units a person may answer a number in, the household's first. People know their own height in feet and inches. */
+export function unitsFor(fact: Pick<Fact, 'unit' | 'measures'>): AskedUnit[] {
+  if (fact.measures === 'stature') return ['ft_in', 'cm']
   if (fact.unit === 'm') return ['ft', 'm']
   if (fact.unit === 'cm') return ['in', 'cm']
   return fact.unit ? [fact.unit] : []
@@ -42,12 +43,11 @@ export function parseAnswer(fact: Fact, raw: string, unit?: string): Result<Answ
     if (typed === 'no') return ok(false)
     return err({ code: 'answer_not_offered' })
   }
-  // A decimal comma is a decimal point; anything else beside digits is not guessed at.
-  if (!/^\d{1,4}([.,]\d{1,3})?$/.test(typed)) return err({ code: 'not_a_number' })
-  const amount = Number(typed.replace(',', '.'))
+  const amount = unit === 'ft_in' ? inchesIn(typed) : numberIn(typed)
+  if (amount === null) return err({ code: 'not_a_number' })
   const own = fact.unit
   if (own === undefined) return err({ code: 'answer_not_offered' })
-  const factor = unit === undefined ? 1 : (FACTORS[own] ?? { [own]: 1 })[unit]
+  const factor = unit === undefined ? 1 : (FACTORS[own] ?? { [own]: 1 })[unit === 'ft_in' ? 'in' : unit]
   if (factor === undefined) return err({ code: 'answer_not_offered' })
   const grain = own === 'm' ? 100 : 1
   // The small addend undoes binary noise such as 3 / 0.01 = 299.99…, never a real centimetre.
@@ -55,6 +55,25 @@ export function parseAnswer(fact: Fact, raw: string, unit?: string): Result<Answ
   const { min = Number.NEGATIVE_INFINITY, max = Number.POSITIVE_INFINITY } = fact
   if (value < min || value > max) return err({ code: 'out_of_range', min, max, unit: own })
   return ok(value)
+}
+
+/** A decimal comma is a decimal point; anything else beside digits is not guessed at. */
+function numberIn(typed: string): number | null {
+  return /^\d{1,4}([.,]\d{1,3})?$/.test(typed) ? Number(typed.replace(',', '.')) : null
+}
+
+const FEET_AND_INCHES =
+  /^(\d)\s*(?:(?:['’′]|-|\s|ft\.?|foot|feet|pies?)\s*(?:(\d{1,2})\s*(?:["”″]|in\.?|inch|inches|pulgadas?)?)?)?$/i
+
+/** "5 ft 7 in", "5'7", "5 7", "5 feet". "5.7" is not guessed at: it may be meant as a decimal or as inches. */
+function inchesIn(typed: string): number | null {
+  const [, feet, inches = '0'] = FEET_AND_INCHES.exec(typed) ?? []
+  return feet === undefined || Number(inches) > 11 ? null : 12 * Number(feet) + Number(inches)
+}
+
+/** "5 ft 7 in", from whole inches. */
+export function feetAndInches(inches: number): string {
+  return `${Math.floor(inches / 12)} ft ${inches % 12} in`
 }
 
 /** The least and the most that is accepted, to a tenth of the unit a person answers in; never wider than the range itself. */
@@ -80,9 +99,11 @@ export function asTyped(fact: Fact, answer: Answer | undefined): TypedAnswer {
   const own = fact.unit
   if (own === undefined) return { raw: String(answer), unit: undefined }
   for (const unit of unitsFor(fact)) {
-    const exact = answer / (FACTORS[own]?.[unit] ?? 1)
+    const exact = answer / (FACTORS[own]?.[unit === 'ft_in' ? 'in' : unit] ?? 1)
     // What was typed was rounded down when it was kept, so a whole number lies above it.
-    for (const raw of [Math.ceil(exact - 1e-6), Math.round(exact * 10) / 10].map(String)) {
+    const whole = Math.ceil(exact - 1e-6)
+    const ways = unit === 'ft_in' ? [feetAndInches(whole)] : [String(whole), String(Math.round(exact * 10) / 10)]
+    for (const raw of ways) {
       const again = parseAnswer(fact, raw, unit)
       if (again.ok && again.value === answer) return { raw, unit }
     }

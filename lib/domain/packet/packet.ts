@@ -119,11 +119,10 @@ export function buildPacket({ protocol, plan, screening, answers, visit, clinic 
   const steps = plan.steps.filter((step) => open.get(step.stationId)?.way?.id === step.wayId)
   const at = (min: number): string => visit.startsAt.add({ minutes: min }).toString()
   const hasHelper = steps.some(({ helper }) => helper)
-  // Stature is not asked: the drawings say for whom they are drawn.
   const geometries = geometriesOf(
     protocol,
     steps.map(({ setUpId }) => setUpId),
-    { facts: screening.facts, statureCm: null, side: screening.side },
+    { facts: screening.facts, side: screening.side },
   )
   const setUps = groupBySetUp(steps).map((group) => setUpOf(group, protocol, geometries, at))
   return {

@@ -104,7 +104,12 @@ function faultsOf(protocol: Protocol): ProtocolFault[] {
   // Facts.
   protocol.facts.forEach((fact, index) => {
     const path = `facts.${index}`
-    if (!readFacts.has(fact.id)) fault(path, `nothing reads "${fact.id}"`)
+    if (!readFacts.has(fact.id) && fact.measures === undefined) fault(path, `nothing reads "${fact.id}"`)
+    if (fact.measures === 'stature') {
+      if (fact.unit !== 'cm') fault(`${path}.unit`, 'stature is measured in cm')
+      const first = protocol.facts.findIndex(({ measures }) => measures === 'stature')
+      if (first !== index) fault(`${path}.measures`, `"${protocol.facts[first]?.id}" measures stature already`)
+    }
     if (fact.kind === 'number') {
       for (const part of ['unit', 'min', 'max'] as const)
         if (fact[part] === undefined) fault(`${path}.${part}`, `the number "${fact.id}" has no ${part}`)
@@ -124,7 +129,12 @@ function faultsOf(protocol: Protocol): ProtocolFault[] {
   })
 
   // Stations and set-ups.
-  protocol.setUps.forEach(({ id }, index) => {
+  protocol.setUps.forEach(({ id, position, support }, index) => {
+    const path = `setUps.${index}.support`
+    if (position === 'lying' && support === undefined) fault(path, 'says how high the bed is')
+    if (position === 'standing' && support !== undefined) fault(path, 'nobody stands on a seat')
+    if (support?.answeredIn !== undefined && factOf.get(support.answeredIn)?.unit !== 'cm')
+      fault(`${path}.answeredIn`, `no fact "${support.answeredIn}" in cm`)
     if (!protocol.stations.some(({ setUp, ways }) => setUp === id || ways.some((way) => way.setUp === id)))
       fault(`setUps.${index}`, `no station uses "${id}"`)
   })

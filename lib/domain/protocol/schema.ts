@@ -46,6 +46,8 @@ export const factSchema = z.strictObject({
   why: textSchema,
   /** Asked only while this is not surely false. */
   askWhen: needSchema.optional(),
+  /** What the drawings read it for: how tall the patient is. No need has to read such a fact, and it may stay unknown. */
+  measures: z.literal('stature').optional(),
   /** Present when a household can change it: how much trouble that is (1 = fetch it, 5 = hard) and how to say it. */
   change: z
     .strictObject({ cost: z.number().int().min(1).max(5), to: z.union([z.boolean(), z.number()]), say: textSchema })
@@ -78,6 +80,11 @@ export const setUpSchema = z.strictObject({
     /** Seen from the floor (or seat) up to this height. */
     mustSeeUpToCm: z.number().positive(),
   }),
+  /**
+   * What the patient sits or lies on with the feet free, and how high it is: as it was answered, else this. Absent = on
+   * their feet, or on a seat as high as the knee.
+   */
+  support: z.strictObject({ heightCm: z.number().positive(), answeredIn: id.optional() }).optional(),
   /** Which way the patient looks, where that does not change; left and right are drawn from it. */
   facing: z.enum(['to_camera', 'away', 'side']).optional(),
   instructions: textSchema,

@@ -55,6 +55,9 @@ function factsThatMatter(protocol: Protocol, conditionId: string): Set<string> {
       for (const need of [setUpOf(protocol, station, way).needs, way.needs]) factsRead(expand(need, protocol), read)
     for (const equipmentId of station.ways.flatMap((way) => way.fetch))
       factsRead(expand({ equipment: equipmentId }, protocol), read)
+    // A phone that stands by itself stands as far away as the patient is tall for.
+    if (station.ways.some((way) => !setUpOf(protocol, station, way).camera.handheld))
+      for (const { id, measures } of protocol.facts) if (measures === 'stature') read.add(id)
   }
   // A question that decides whether another is asked must be asked itself.
   for (let before = -1; before !== read.size; ) {

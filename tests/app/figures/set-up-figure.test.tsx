@@ -9,7 +9,13 @@ import { captionOf, distanceWords, heightWords } from '#lib/words/set-up-words.t
 
 const byId = (id: string): SetUp => footAndAnkle.setUps.find((each) => each.id === id)!
 const measured = (setUp: SetUp, side: Side = 'right', lineM?: number) =>
-  geometryOf({ setUp, statureCm: null, side, walk: lineM === undefined ? null : { lineCm: lineM * 100 } })
+  geometryOf({
+    setUp,
+    statureCm: null,
+    supportCm: setUp.support?.heightCm ?? null,
+    side,
+    walk: lineM === undefined ? null : { lineCm: lineM * 100 },
+  })
 const drawn = (...given: Parameters<typeof measured>) =>
   renderToStaticMarkup(<SetUpFigure geometry={measured(...given)} locale="en" />)
 
@@ -50,7 +56,7 @@ describe('the walk', () => {
     expect(captionOf(measured(byId('lane'), 'left', 4.1), 'en')).toBe(
       'The phone stands upright, 30 cm (12 in) above the floor. You stand 52 cm (21 in) from it. ' +
         'It sees from the floor up to 50 cm (20 in). 4 steps are 3.2 m (10.5 ft), with 40 cm (16 in) more to turn: ' +
-        'a clear line of 4.1 m (13.5 ft). Your line is long enough. Drawn for a person 175 cm (69 in) tall.',
+        'a clear line of 4.1 m (13.5 ft). Your line is long enough. Drawn for a person 175 cm (5 ft 9 in) tall.',
     )
   })
 
@@ -94,9 +100,16 @@ describe('left and right are drawn as they are', () => {
     expect(placeOf(markup, near).x).toBeLessThan(placeOf(markup, far).x)
   })
 
+  // Face down, the left hand is on the left of the head: seen from above, west of it where the head points north.
+  test.each(['left', 'right'] as const)('face down, the foot of the %s side is next to the camera', (side) => {
+    const markup = drawn(byId('face_down'), side)
+    const [near, far] = side === 'left' ? (['L', 'R'] as const) : (['R', 'L'] as const)
+    expect(placeOf(markup, near).x).toBeLessThan(placeOf(markup, far).x)
+  })
+
   test('where the phone stands by itself and the patient does not turn, each foot has its letter', () => {
     const lettered = footAndAnkle.setUps.filter((setUp) => />[LR]<\/text>/.test(drawn(setUp))).map(({ id }) => id)
-    const stays = ({ id, camera, position }: SetUp) => !camera.handheld && position !== 'lying' && id !== 'lane'
+    const stays = ({ id, camera }: SetUp) => !camera.handheld && id !== 'lane'
     expect(lettered).toEqual(footAndAnkle.setUps.filter(stays).map(({ id }) => id))
   })
 

@@ -24,6 +24,7 @@ const measured = (given: { setUp?: SetUp; statureCm?: number; lineM?: number | n
   geometryOf({
     setUp: given.setUp ?? setUp(),
     statureCm: given.statureCm ?? null,
+    supportCm: null,
     side: 'right',
     walk: given.lineM === undefined ? null : { lineCm: given.lineM === null ? null : given.lineM * 100 },
   })
@@ -146,7 +147,7 @@ describe('the walk', () => {
 
 test('in the foot and ankle protocol only the set-up whose ways ask for metres has a lane', () => {
   const ids = footAndAnkle.setUps.map(({ id }) => id)
-  const all = geometriesOf(footAndAnkle, [...ids, ...ids], { facts: { lane_m: 6 }, statureCm: null, side: 'left' })
+  const all = geometriesOf(footAndAnkle, [...ids, ...ids], { facts: { lane_m: 6 }, side: 'left' })
   expect(all.map(({ setUpId }) => setUpId)).toEqual(ids)
   expect(all.filter(({ lane }) => lane !== null).map(({ setUpId, lane }) => [setUpId, lane?.haveCm])).toEqual([
     ['lane', 600],
@@ -173,7 +174,7 @@ describe('what the protocol accepts, the drawing accepts', () => {
     fc.assert(
       fc.property(fc.integer({ min: Math.round(walk.atLeast * 10), max: 300 }), (tenths) => {
         const facts = { lane_m: tenths / 10 }
-        const [geometry] = geometriesOf(footAndAnkle, [id], { facts, statureCm: null, side: 'left' })
+        const [geometry] = geometriesOf(footAndAnkle, [id], { facts, side: 'left' })
         const fits = geometry?.lane?.fits
         // The reference manner takes the full walk; a lesser way may take fewer steps, and never more than there is.
         expect(walk.way.value === 1 ? ['yes'] : ['yes', 'fewer']).toContain(fits)
@@ -182,5 +183,34 @@ describe('what the protocol accepts, the drawing accepts', () => {
       }),
       { seed: 5, numRuns: 60, examples: [[Math.round(walk.atLeast * 10)]] },
     )
+  })
+})
+
+describe('what was told of the patient and of the home is what is drawn', () => {
+  const drawnFor = (id: string, facts: Record<string, number | boolean>) =>
+    geometriesOf(footAndAnkle, [id], { facts, side: 'left' })[0]
+
+  test('the stature, and the default where it is not known', () => {
+    expect(drawnFor('seat_front', { stature_cm: 160 })?.body).toMatchObject({ statureCm: 160, isAssumed: false })
+    expect(drawnFor('seat_front', {})?.body).toMatchObject({ statureCm: 175, isAssumed: true })
+  })
+
+  // By hand: a stool of 80 cm and 7 cm up to the knee; the camera at 30 cm, 60 degrees: (87 − 30) / tan 30° = 98.7 cm.
+  test('the high seat: the whole lower leg hangs in view', () => {
+    const stool = drawnFor('high_seat_side', { seat_cm: 80 })
+    expect(stool).toMatchObject({ supportCm: 80, seen: { upToCm: 87 } })
+    expect(stool?.standOffCm).toBeCloseTo(98.73, 1)
+    expect(drawnFor('high_seat_side', {})?.supportCm).toBe(75)
+  })
+
+  test('furniture does not shrink with the patient', () => {
+    const [tall, short] = [drawnFor('face_down', { stature_cm: 200 }), drawnFor('face_down', { stature_cm: 140 })]
+    expect([tall?.supportCm, short?.supportCm]).toEqual([50, 50])
+    expect(tall?.camera.heightCm).toBe(short?.camera.heightCm)
+  })
+
+  test('nobody on a chair or on their feet is held up', () => {
+    expect(drawnFor('seat_side', { seat_cm: 80 })?.supportCm).toBeNull()
+    expect(drawnFor('stand_back', {})?.supportCm).toBeNull()
   })
 })

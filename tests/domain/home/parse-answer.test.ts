@@ -15,6 +15,7 @@ const yesNo: Fact = {
   source: 'common practice',
 }
 const lane: Fact = { ...yesNo, id: 'lane_m', kind: 'number', unit: 'm', min: 0, max: 30, area: 'space' }
+const stature: Fact = { ...yesNo, id: 'stature_cm', kind: 'number', unit: 'cm', min: 80, max: 230, measures: 'stature' }
 const seat: Fact = { ...yesNo, id: 'seat_cm', kind: 'number', unit: 'cm', min: 20, max: 120, area: 'seat' }
 
 describe('an answer as it was typed', () => {
@@ -37,6 +38,26 @@ describe('an answer as it was typed', () => {
     ['43', 'cm', seat, 43],
   ])('%s %s is kept in the protocol unit, never rounded up', (raw, unit, fact, value) => {
     expect(parseAnswer(fact as Fact, raw as string, unit as string)).toEqual({ ok: true, value })
+  })
+
+  // 5 ft 7 in are 67 in, 170.18 cm; 6 ft are 182.88 cm.
+  test.each(['5 ft 7 in', '5\'7"', '5 7', '5-7', '5’7', '5 feet 7 inches', '5 pies 7 pulgadas', '5FT7'])(
+    'a height of %s is 170 cm',
+    (raw) => expect(parseAnswer(stature, raw, 'ft_in')).toEqual({ ok: true, value: 170 }),
+  )
+  test.each(['6', '6 ft', "6'", '6 ft 0 in'])('a height of %s is 182 cm', (raw) => {
+    expect(parseAnswer(stature, raw, 'ft_in')).toEqual({ ok: true, value: 182 })
+  })
+  // 5.7 could be 5 ft 7 in or 5.7 ft, 57 could be inches: a guess would draw a wrong room.
+  test.each(['5.7', '57', '5 ft 12 in', '170', 'tall', '5 ft 7 in 3'])('a height of %s is asked again', (raw) => {
+    expect(parseAnswer(stature, raw, 'ft_in')).toMatchObject({ ok: false, error: { code: 'not_a_number' } })
+  })
+  test('every height that can be kept is shown again as itself', () => {
+    for (let cm = 80; cm <= 230; cm += 1) {
+      const { raw, unit } = asTyped(stature, cm)
+      expect(parseAnswer(stature, raw, unit)).toEqual({ ok: true, value: cm })
+    }
+    expect(asTyped(stature, 170)).toEqual({ raw: '5 ft 7 in', unit: 'ft_in' })
   })
 
   test.each([

@@ -68,12 +68,13 @@ function packetFor(about: Case = {}, plan?: ExamPlan): { packet: Packet; plan: E
 const stationsOf = ({ setUps }: Packet) => setUps.flatMap(({ stations }) => stations)
 
 /**
- * Any home at all: each question answered yes, no, not sure or not at all, numbers anywhere. Most answers are those of a
+ * Any home at all: each question answered yes, no, not sure or not at all, numbers anywhere in
+ * their range. Most answers are those of a
  * home where everything is there, or hardly any station would ever open.
  */
 const anyAnswers: fc.Arbitrary<Answers> = fc
   .tuple(
-    ...footAndAnkle.facts.map(({ kind }) =>
+    ...footAndAnkle.facts.map(({ kind, min = 0, max = 0 }) =>
       fc.oneof(
         { weight: 8, arbitrary: fc.constant('as at a good home' as const) },
         {
@@ -81,7 +82,7 @@ const anyAnswers: fc.Arbitrary<Answers> = fc
           arbitrary:
             kind === 'yes_no'
               ? fc.constantFrom<boolean | 'not_sure' | undefined>(true, false, 'not_sure', undefined)
-              : fc.constantFrom<number | 'not_sure' | undefined>(0, 1, 3, 40, 120, 'not_sure', undefined),
+              : fc.constantFrom<number | 'not_sure' | undefined>(min, (3 * min + max) / 4, max, 'not_sure', undefined),
         },
       ),
     ),

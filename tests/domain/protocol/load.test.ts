@@ -27,6 +27,7 @@ const station = (protocol: Protocol, id: string) => {
 }
 const firstBooked = footAndAnkle.redFlags.findIndex(({ level }) => level !== 'emergency')
 const factIndex = (id: string) => footAndAnkle.facts.findIndex((fact) => fact.id === id)
+const setUpIndex = (id: string) => footAndAnkle.setUps.findIndex((each) => each.id === id)
 
 describe('a protocol document', () => {
   test('that is whole is loaded as it is', () => {
@@ -149,6 +150,36 @@ describe('faults of meaning, each with its path', () => {
       (p) => Reflect.set(at(p.facts, factIndex('lane_m')).change ?? {}, 'to', true),
       `facts.${factIndex('lane_m')}.change.to`,
       /not a number/,
+    ],
+    [
+      'a stature in metres',
+      (p) => Reflect.set(at(p.facts, factIndex('lane_m')), 'measures', 'stature'),
+      `facts.${factIndex('lane_m')}.unit`,
+      /measured in cm/,
+    ],
+    [
+      'a second question for the stature',
+      (p) => p.facts.push({ ...at(p.facts, factIndex('stature_cm')), id: 'again' }),
+      `facts.${footAndAnkle.facts.length}.measures`,
+      /"stature_cm" measures stature already/,
+    ],
+    [
+      'a bed of no height',
+      (p) => Reflect.deleteProperty(at(p.setUps, setUpIndex('face_down')), 'support'),
+      `setUps.${setUpIndex('face_down')}.support`,
+      /how high the bed/,
+    ],
+    [
+      'somebody standing on a seat',
+      (p) => (at(p.setUps, setUpIndex('stand_back')).support = { heightCm: 40 }),
+      `setUps.${setUpIndex('stand_back')}.support`,
+      /nobody stands/,
+    ],
+    [
+      'a height that is told in metres',
+      (p) => (at(p.setUps, setUpIndex('face_down')).support = { heightCm: 50, answeredIn: 'lane_m' }),
+      `setUps.${setUpIndex('face_down')}.support.answeredIn`,
+      /no fact "lane_m" in cm/,
     ],
     [
       'a question that nothing reads',

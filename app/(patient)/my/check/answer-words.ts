@@ -12,7 +12,9 @@ export function answerWords(fact: Fact, answer: Answer | undefined, t: Words): s
   if (answer === 'not_sure') return t('common.notSure')
   if (typeof answer === 'boolean') return t(answer ? 'common.yes' : 'common.no')
   const { raw, unit } = asTyped(fact, answer)
-  return unit === undefined ? raw : t('home.answers.amount', { amount: raw, unit: t(`home.check.units.${unit}`) })
+  return unit === undefined || unit === 'ft_in'
+    ? raw
+    : t('home.answers.amount', { amount: raw, unit: t(`home.check.units.${unit}`) })
 }
 
 export function timesWords(windows: readonly WeeklyWindow[], t: Words): string {

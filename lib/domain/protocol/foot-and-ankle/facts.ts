@@ -703,6 +703,27 @@ export const facts: Fact[] = [
     source: SOURCES.lane,
   },
   {
+    id: 'stature_cm',
+    kind: 'number',
+    unit: 'cm',
+    min: 80,
+    max: 230,
+    area: 'space',
+    askedOf: 'patient',
+    label: 'height of the patient',
+    ask: { en: 'How tall are you?', es: '¿Cuánto mide usted?' },
+    hint: {
+      en: 'Close is good enough: 5 ft 7 in, or 170 cm.',
+      es: 'Más o menos, por ejemplo 170 cm, o 5 ft 7 in (pies y pulgadas).',
+    },
+    why: {
+      en: 'We draw for you how far from the phone to stand or sit.',
+      es: 'Así el dibujo le dice si se pone cerca o lejos del teléfono.',
+    },
+    measures: 'stature',
+    source: 'Drillis R, Contini R. 1966: segments of the leg as shares of stature; limits: common practice',
+  },
+  {
     id: 'support',
     kind: 'yes_no',
     area: 'space',

@@ -105,6 +105,8 @@ export const setUps: SetUp[] = [
     id: 'high_seat_side',
     title: { en: 'Sit up high with your side to the phone', es: 'En un asiento alto, de lado al teléfono' },
     position: 'seated',
+    // A bar stool (common practice), where the seat's height is not known.
+    support: { heightCm: 75, answeredIn: 'seat_cm' },
     camera: { ...AT_SHIN, mustSeeUpToCm: 60 },
     facing: 'side',
     instructions: {
@@ -142,6 +144,8 @@ export const setUps: SetUp[] = [
     id: 'face_down',
     title: { en: 'Lie on your front, feet past the end', es: 'Boca abajo, con los pies por fuera' },
     position: 'lying',
+    // A bed with its mattress (common practice).
+    support: { heightCm: 50 },
     camera: { placement: 'beside_bed', handheld: false, orientation: 'landscape', heightCm: 60, mustSeeUpToCm: 100 },
     instructions: {
       en: 'Prop the phone next to the end of the bed. Lie on your front. Both feet hang free past the end and must show.',

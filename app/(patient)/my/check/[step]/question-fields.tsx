@@ -57,6 +57,7 @@ function YesNo({ fact, answer, locale, t }: Props) {
 function Amount({ fact, answer, locale, t }: Props) {
   const given = asTyped(fact, answer === 'not_sure' ? undefined : answer)
   const units = unitsFor(fact)
+  const isInWords = units.includes('ft_in')
   return (
     <>
       <TextField
@@ -64,8 +65,8 @@ function Amount({ fact, answer, locale, t }: Props) {
         label={fact.ask[locale]}
         hint={fact.hint?.[locale]}
         value={given.raw}
-        inputMode="decimal"
-        width={4}
+        inputMode={isInWords ? undefined : 'decimal'}
+        width={isInWords ? 10 : 4}
         isPageHeading
       />
       {units.length > 1 && (

@@ -11,6 +11,7 @@ type Props = { fact: Fact; answer: Answer | undefined; isFirstOpen: boolean }
 const NOT_SURE = { value: 'not_sure', label: 'Not sure' }
 const UNITS: Record<AskedUnit, string> = {
   ft: 'feet',
+  ft_in: 'feet and inches',
   m: 'meters',
   in: 'inches',
   cm: 'centimeters',
@@ -41,8 +42,8 @@ export function QuestionLine({ fact, answer, isFirstOpen }: Props) {
             label={fact.ask.en}
             hint={fact.hint?.en}
             value={answer === 'not_sure' ? '' : given.raw}
-            inputMode="decimal"
-            width={4}
+            inputMode={unitsFor(fact).includes('ft_in') ? undefined : 'decimal'}
+            width={unitsFor(fact).includes('ft_in') ? 10 : 4}
           />
           <input type="hidden" name={`wasunit-${fact.id}`} value={given.unit ?? ''} />
           <RadioGroup

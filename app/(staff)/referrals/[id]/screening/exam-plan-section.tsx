@@ -22,7 +22,7 @@ export function ExamPlanSection({ page }: { page: ScreeningPage }) {
   const geometries = geometriesOf(
     protocol,
     plan.steps.map(({ setUpId }) => setUpId),
-    { facts: assessment.screening.facts, statureCm: null, side: page.side },
+    { facts: assessment.screening.facts, side: page.side },
   )
   const isByVideo = disposition === 'video' || disposition === 'video_with_gaps'
   return (
