@@ -2,7 +2,7 @@
 import { Heading, Link, Section, Text } from '@react-email/components'
 import type { Packet, PacketChange } from '#lib/domain/packet/packet.ts'
 import type { Locale } from '#lib/domain/protocol/schema.ts'
-import { describePacket, type PacketPart } from '#lib/words/packet-text.ts'
+import { describePacket, type PacketItem, type PacketPart } from '#lib/words/packet-text.ts'
 import * as look from './look.ts'
 
 type Props = { packet: Packet; changes: readonly PacketChange[]; locale: Locale }
@@ -29,7 +29,22 @@ export function PacketDetails({ packet, changes, locale }: Props) {
 function keyOf(part: PacketPart): string {
   if ('text' in part) return part.text
   if ('address' in part) return part.address
-  return 'list' in part ? part.list.join() : part.heading
+  return 'list' in part ? part.list.map(({ text }) => text).join() : part.heading
+}
+
+function Item({ item: { text, also } }: { item: PacketItem }) {
+  return (
+    <li>
+      {text}
+      {also.length > 0 && (
+        <ul style={look.list}>
+          {also.map((each) => (
+            <li key={each}>{each}</li>
+          ))}
+        </ul>
+      )}
+    </li>
+  )
 }
 
 function Part({ part, youWord, helperWord }: { part: PacketPart; youWord: string; helperWord: string }) {
@@ -46,7 +61,7 @@ function Part({ part, youWord, helperWord }: { part: PacketPart; youWord: string
     return (
       <ul style={look.list}>
         {part.list.map((item) => (
-          <li key={item}>{item}</li>
+          <Item key={item.text} item={item} />
         ))}
       </ul>
     )

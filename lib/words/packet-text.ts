@@ -5,6 +5,7 @@
 import { Temporal } from '#lib/base/time.ts'
 import type { SetUpGeometry } from '#lib/domain/geometry/set-up-geometry.ts'
 import type { Packet, PacketChange, Sign } from '#lib/domain/packet/packet.ts'
+import { groupSigns, type SignGroup } from '#lib/domain/packet/sign-groups.ts'
 import type { Unit } from '#lib/domain/protocol/need.ts'
 import type { Locale, Side } from '#lib/domain/protocol/schema.ts'
 import { captionOf } from './set-up-words.ts'
@@ -16,10 +17,12 @@ export type PacketSection = {
   heading: string
   parts: PacketPart[]
 }
+/** A line of a list; `also` stands under it, any one of them. */
+export type PacketItem = { text: string; also: string[] }
 export type PacketPart =
   | { text: string }
   | { address: string }
-  | { list: string[] }
+  | { list: PacketItem[] }
   | {
       heading: string
       notes: string[]
@@ -41,7 +44,8 @@ export function describePacket(
   const time = (text: string) => clockWords(at(text), visit.timeZone, locale)
   const start = at(visit.startsAt)
   const text = (words: string): PacketPart => ({ text: words })
-  const list = (items: string[]): PacketPart[] => (items.length > 0 ? [{ list: items }] : [])
+  const list = (items: string[]): PacketPart[] =>
+    items.length > 0 ? [{ list: items.map((item) => ({ text: item, also: [] })) }] : []
 
   const when: PacketPart[] = [
     text(
@@ -111,15 +115,15 @@ export function describePacket(
     ({ title, because, reason }) => `${title[locale]}: ${reason?.[locale] ?? say(`packet.cannot.${because}`)}`,
   )
   const { emergency, clinic: callClinic } = packet.dontWait
-  const signs = (all: readonly Sign[][]) => list(all.map((signsAtOnce) => saySigns(signsAtOnce, locale)))
+  const signs = (all: readonly Sign[][]): PacketPart => ({
+    list: groupSigns(all).map((group) => sayGroup(group, locale)),
+  })
   const dontWait: PacketPart[] = [
     text(say('packet.dontWait.always', { number: clinic.emergencyNumber })),
     ...(emergency.length > 0
-      ? [text(say('packet.dontWait.emergency', { number: clinic.emergencyNumber })), ...signs(emergency)]
+      ? [text(say('packet.dontWait.emergency', { number: clinic.emergencyNumber })), signs(emergency)]
       : []),
-    ...(callClinic.length > 0
-      ? [text(say('packet.dontWait.clinic', { phone: clinic.phone })), ...signs(callClinic)]
-      : []),
+    ...(callClinic.length > 0 ? [text(say('packet.dontWait.clinic', { phone: clinic.phone })), signs(callClinic)] : []),
     text(say('packet.dontWait.worse', { phone: clinic.phone })),
   ]
 
@@ -164,6 +168,15 @@ export function sayChange(change: PacketChange, locale: Locale): string {
   return 'title' in change
     ? say(`packet.changes.${change.code}`, { title: change.title[locale] })
     : say(`packet.changes.${change.code}`)
+}
+
+function sayGroup({ sign, also }: SignGroup, locale: Locale): PacketItem {
+  const [only, ...others] = also
+  if (only === undefined || others.length === 0) return { text: saySigns([sign, ...(only ?? [])], locale), also: [] }
+  return {
+    text: wordsFor(locale)('packet.dontWait.alsoOneOf', { ask: saySigns([sign], locale) }),
+    also: also.map((signs) => saySigns(signs, locale)),
+  }
 }
 
 function saySigns(signs: readonly Sign[], locale: Locale): string {

@@ -8,7 +8,7 @@ import { Temporal } from '#lib/base/time.ts'
 import type { Locale } from '#lib/domain/protocol/schema.ts'
 import { confirmItem } from '#lib/usecases/confirm-item.ts'
 import { readPacket } from '#lib/usecases/read-packet.ts'
-import { describePacket, type PacketPart } from '#lib/words/packet-text.ts'
+import { describePacket, type PacketItem, type PacketPart } from '#lib/words/packet-text.ts'
 import { dayWords } from '#lib/words/time-words.ts'
 import { wordsFor } from '#lib/words/words.ts'
 import styles from './packet.module.css'
@@ -62,7 +62,22 @@ export default async function PacketPage() {
 function keyOf(part: PacketPart): string {
   if ('text' in part) return part.text
   if ('address' in part) return part.address
-  return 'list' in part ? part.list.join() : part.heading
+  return 'list' in part ? part.list.map(({ text }) => text).join() : part.heading
+}
+
+function Item({ item: { text, also } }: { item: PacketItem }) {
+  return (
+    <li>
+      {text}
+      {also.length > 0 && (
+        <ul>
+          {also.map((each) => (
+            <li key={each}>{each}</li>
+          ))}
+        </ul>
+      )}
+    </li>
+  )
 }
 
 type PartProps = { part: PacketPart; locale: Locale; youWord: string; helperWord: string }
@@ -82,7 +97,7 @@ function Part({ part, locale, youWord, helperWord }: PartProps) {
     return (
       <ul>
         {part.list.map((item) => (
-          <li key={item}>{item}</li>
+          <Item key={item.text} item={item} />
         ))}
       </ul>
     )
