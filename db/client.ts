@@ -2,7 +2,7 @@
  * One way to a database, whichever it is. With an address it is a PostgreSQL server; without, PGlite (PostgreSQL inside
  * this process) over a folder. Everything above sees one `Db` type and the same constraints.
  */
-import { mkdirSync } from 'node:fs'
+import { mkdirSync, rmSync } from 'node:fs'
 import { join } from 'node:path'
 import { DatabaseSync } from 'node:sqlite'
 import { type SQL, sql } from 'drizzle-orm'
@@ -63,7 +63,7 @@ async function openEmbedded({ dataDir, snapshot }: DatabaseSettings): Promise<Da
       import('pg-boss'),
     ])
   const client = await PGlite.create({
-    ...(dataDir !== null && { dataDir: join(/* turbopackIgnore: true */ dataDir, 'database') }),
+    ...(dataDir !== null && { dataDir: filesOf(dataDir) }),
     ...(snapshot && { loadDataDir: snapshot }),
     extensions: { btree_gist, citext, pg_trgm },
   })
@@ -81,6 +81,17 @@ async function openEmbedded({ dataDir, snapshot }: DatabaseSettings): Promise<Da
       release()
     },
   }
+}
+
+/** Removes the embedded database of a folder, unless a process has it open. */
+export function removeEmbedded(dataDir: string): void {
+  const release = lockFolder(dataDir)
+  rmSync(filesOf(dataDir), { recursive: true, force: true })
+  release()
+}
+
+function filesOf(dataDir: string): string {
+  return join(/* turbopackIgnore: true */ dataDir, 'database')
 }
 
 async function openServer(url: string): Promise<Database> {

@@ -1,11 +1,9 @@
 /** `npm run demo`: the invented clinic on this machine, from a fresh clone to a running server in one command. */
-import { existsSync, writeFileSync } from 'node:fs'
 import { createServer } from 'node:net'
-import { join } from 'node:path'
 import { explainFaults, readSettings } from '#lib/adapters/settings.ts'
 import { DEMO_SIGN_INS } from '#seed/sign-ins.ts'
 import { buildApp, isBuilt } from './built-app.ts'
-import { prepareDemoData } from './demo-data.ts'
+import { prepareDemoFolder } from './demo-data.ts'
 import { serve } from './serve.ts'
 
 const env = { ...process.env, DEMO: '1' }
@@ -14,7 +12,7 @@ if (!result.ok) {
   console.error(explainFaults(result.error))
   process.exit(1)
 }
-const { port, baseUrl, dataDir } = result.value
+const { port, baseUrl } = result.value
 if (!(await isFree(port))) {
   console.error(`Port ${port} is in use. Stop what runs there, or choose another: PORT=${port + 1} npm run demo`)
   process.exit(1)
@@ -23,13 +21,7 @@ if (!isBuilt()) {
   console.log('Building the app …')
   buildApp()
 }
-// The stamp saves a second start from opening the database twice.
-const stamp = join(dataDir, 'demo-is-there')
-if (!existsSync(stamp)) {
-  console.log(`Putting the demo clinic into ${dataDir} …`)
-  await prepareDemoData(result.value)
-  writeFileSync(stamp, '')
-}
+await prepareDemoFolder(result.value)
 
 console.log(
   [
