@@ -8,11 +8,20 @@
 
 import { factsRead, type PlainNeed } from '../protocol/expand.ts'
 import type { Facts } from '../protocol/need.ts'
-import type { Fact } from '../protocol/schema.ts'
+import type { Fact, Importance } from '../protocol/schema.ts'
 import { type CaseAtHand, coverageOf, judgeStation, type StationTruth } from './case-at-hand.ts'
-import { decideDisposition, type Findings, type ScreeningPolicy } from './disposition.ts'
+import {
+  countFlag,
+  countHomeRule,
+  countStation,
+  emptyTally,
+  LEADS_TO,
+  rungOf,
+  type ScreeningPolicy,
+  type Tally,
+} from './disposition.ts'
 import { truthOf } from './evaluate.ts'
-import { DISPOSITIONS, type Disposition, type Opener } from './screening.ts'
+import { DISPOSITIONS, type Disposition, type Opener, type Truth } from './screening.ts'
 
 /** The most changes that one opener may ask of a household. */
 const MOST_CHANGES = 3
@@ -25,28 +34,30 @@ export function findOpeners(subject: CaseAtHand, facts: Facts, policy: Screening
   const settled = subject.flags.some(({ when }) => truthOf(when, facts) === 'yes')
   if (settled || subject.condition.inPerson !== undefined) return []
   const changes = changesLeft(subject, facts)
-  const cache = judgements(subject, facts, changes)
-  const before = decide(subject, cache, 0, policy)
-  const reached = new Map<number, number>([[0, rank(before.disposition)]])
-  const canBefore = new Set(before.stations.filter(({ can }) => can === 'yes').map(({ stationId }) => stationId))
+  const judged = judgements(subject, facts, changes)
+  const dispositionWith = (mask: number) => LEADS_TO[rungOf(subject.condition, tallyWith(judged, mask), policy)]
+  const reached = new Map<number, number>([[0, rank(dispositionWith(0))]])
   const openers: Opener[] = []
 
   for (const set of setsUpTo(changes.length, MOST_CHANGES)) {
-    const after = decide(subject, cache, set.mask, policy)
+    const disposition = dispositionWith(set.mask)
     // The best that the set less any one change reaches; smaller parts were folded in before.
     const byParts = Math.max(...set.members.map((member) => reached.get(set.mask & ~(1 << member)) ?? 0))
-    const now = rank(after.disposition)
+    const now = rank(disposition)
     reached.set(set.mask, Math.max(now, byParts))
     if (now <= byParts) continue
     const made = set.members.map((member) => changes[member]).filter((change) => change !== undefined)
     openers.push({
       facts: made.map(({ fact }) => fact.id),
       cost: made.reduce((sum, { cost }) => sum + cost, 0),
-      disposition: after.disposition,
-      opens: after.stations
-        .filter(({ can, stationId }) => can === 'yes' && !canBefore.has(stationId))
+      disposition,
+      opens: judged.stations
+        .filter(({ with: withChanges }) => withChanges(set.mask).can === 'yes' && withChanges(0).can !== 'yes')
         .map(({ stationId }) => stationId),
-      coverage: coverageOf(after.stations, subject.protocol.weights).weighted,
+      coverage: coverageOf(
+        judged.stations.map(({ importance, with: withChanges }) => ({ importance, ...withChanges(set.mask) })),
+        subject.protocol.weights,
+      ).weighted,
     })
   }
   return openers.sort((a, b) => a.cost - b.cost || a.facts.length - b.facts.length || b.coverage - a.coverage)
@@ -70,17 +81,18 @@ function changesLeft(subject: CaseAtHand, facts: Facts): Change[] {
   })
 }
 
-type Cached<T> = (mask: number) => T
+/** A part of the case, judged with a set of changes made. */
+type Judged<T> = (mask: number) => T
 type Judgements = {
-  /** The same whatever is changed: a loaded protocol has no flag that reads what a household could change. */
-  flags: Findings['flags']
-  homeRules: Cached<Findings['homeRules'][number]>[]
-  stations: Cached<Findings['stations'][number] & StationTruth>[]
+  /** The flags, which no change moves: a loaded protocol has none that reads what a household could change. */
+  flags: Tally
+  homeRules: Judged<Truth>[]
+  stations: { stationId: string; importance: Importance; with: Judged<StationTruth> }[]
 }
 
 /** Each part is judged once for each set of the changes that it reads, not for each set there is. */
 function judgements(subject: CaseAtHand, facts: Facts, changes: readonly Change[]): Judgements {
-  const cached = <T>(need: PlainNeed, judge: (facts: Facts) => T): Cached<T> => {
+  const once = <T>(need: PlainNeed, judge: (facts: Facts) => T): Judged<T> => {
     const reads = factsRead(need)
     const own = changes.reduce((mask, { fact }, index) => (reads.has(fact.id) ? mask | (1 << index) : mask), 0)
     const known = new Map<number, T>()
@@ -94,19 +106,24 @@ function judgements(subject: CaseAtHand, facts: Facts, changes: readonly Change[
       return value
     }
   }
+  const flags = emptyTally()
+  for (const { flag, when } of subject.flags) countFlag(flags, flag, truthOf(when, facts))
   return {
-    flags: subject.flags.map(({ flag, when }) => ({ flag, truth: truthOf(when, facts) })),
-    homeRules: subject.homeRules.map(({ rule, when }) =>
-      cached(when, (given) => ({ rule, truth: truthOf(when, given) })),
-    ),
-    stations: subject.stations.map((station) =>
-      cached(station.whole, (given) => ({
-        stationId: station.station.id,
-        importance: station.importance,
-        ...judgeStation(station, given),
-      })),
-    ),
+    flags,
+    homeRules: subject.homeRules.map(({ when }) => once(when, (given) => truthOf(when, given))),
+    stations: subject.stations.map((station) => ({
+      stationId: station.station.id,
+      importance: station.importance,
+      with: once(station.whole, (given) => judgeStation(station, given)),
+    })),
   }
+}
+
+function tallyWith({ flags, homeRules, stations }: Judgements, mask: number): Tally {
+  const tally = { ...emptyTally(), raised: flags.raised, safetyOpen: flags.safetyOpen }
+  for (const rule of homeRules) countHomeRule(tally, rule(mask))
+  for (const station of stations) countStation(tally, station.importance, station.with(mask).can)
+  return tally
 }
 
 function changed(facts: Facts, changes: readonly Change[], mask: number): Facts {
@@ -115,18 +132,6 @@ function changed(facts: Facts, changes: readonly Change[], mask: number): Facts 
     if (mask & (1 << index)) after[fact.id] = to
   })
   return after
-}
-
-function decide(subject: CaseAtHand, cache: Judgements, mask: number, policy: ScreeningPolicy) {
-  const stations = cache.stations.map((station) => station(mask))
-  const { disposition } = decideDisposition({
-    condition: subject.condition,
-    flags: cache.flags,
-    homeRules: cache.homeRules.map((rule) => rule(mask)),
-    stations,
-    policy,
-  })
-  return { disposition, stations }
 }
 
 /** All sets of one to `most` numbers below `count`, small sets first. */
