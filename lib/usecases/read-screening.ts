@@ -26,6 +26,8 @@ export type ScreeningPage = {
   side: Side
   seeBy: string | null
   protocol: Protocol
+  /** What the clinic's minutes of a visit rest on. */
+  visitSource: string
   assessment: { id: string; at: string; screening: Screening; plan: ExamPlan | null }
   /** The one that counts. */
   disposition: Disposition
@@ -71,6 +73,7 @@ export async function readScreening(
     side: screening.side,
     seeBy: row.referral.seeBy?.toString() ?? null,
     protocol,
+    visitSource: clinic.policy.visit.source,
     assessment: { id, at: at.toString(), screening, plan },
     disposition: effectiveDisposition(assessment),
     overruled: named(assessment.overruled),

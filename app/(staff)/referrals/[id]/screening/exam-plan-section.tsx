@@ -18,7 +18,6 @@ export function ExamPlanSection({ page }: { page: ScreeningPage }) {
     )
   }
   const { visitMin, examMin, helperWindow, helperCalls } = plan
-  // Stature is not asked yet: the figures say for whom they are drawn.
   const geometries = geometriesOf(
     protocol,
     plan.steps.map(({ setUpId }) => setUpId),

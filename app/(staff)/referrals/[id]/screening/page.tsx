@@ -21,6 +21,7 @@ import { type ScreeningPage as Page, readScreening } from '#lib/usecases/read-sc
 import { complaintWords, count, DISPOSITION_WORDS, FLAG_LEVEL_WORDS, limitWords } from '../../words.ts'
 import { overrule } from './actions.ts'
 import { ExamPlanSection } from './exam-plan-section.tsx'
+import { SourcesSection } from './sources-section.tsx'
 import { StationTable } from './station-table.tsx'
 import { IMPORTANCE_WORDS, RULE_WORDS } from './words.ts'
 
@@ -87,6 +88,7 @@ export default async function ScreeningPage({ params, searchParams }: PageProps<
         <Decision page={page} />
         <Stations page={page} />
         <ExamPlanSection page={page} />
+        <SourcesSection page={page} />
         {page.may.book && !page.isStopped && page.stage === 'screened' && (
           <ButtonLink href={`/referrals/${referralId}/book`} look="deed">
             Find a start
