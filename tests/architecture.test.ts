@@ -206,3 +206,10 @@ test('the top level holds only what belongs there', () => {
   const entries = new Set(FILES.map((path) => path.split('/')[0] ?? ''))
   expect([...entries].filter((entry) => !TOP_LEVEL.includes(entry))).toEqual([])
 })
+
+test('an action leads to a part of a page by the one way that shows the page anew', () => {
+  const direct = SOURCES.filter((path) => path.startsWith('app/')).filter((path) =>
+    /\b(?:permanentR|r)edirect\([^)\n]*#/.test(readFileSync(path, 'utf8')),
+  )
+  expect(direct).toEqual([])
+})

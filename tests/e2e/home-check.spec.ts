@@ -101,6 +101,7 @@ test('the coordinator fills the same home check in with the patient on the phone
     await group.getByRole('radio', { name: answer === true ? 'Yes' : 'No', exact: true }).check()
   }
   await answerAmount(desk, 'lane_m', '15', 'feet')
+  await answerAmount(desk, 'stature_cm', '5 ft 7 in', 'feet and inches')
   await answerAmount(desk, 'seat_cm', '18', 'inches')
   await desk.getByLabel('Street, number and town').fill('7 Sample Lane, Larkfield')
   await desk.getByLabel('State', { exact: true }).selectOption('Oregon')

@@ -1,6 +1,7 @@
 'use server'
 
 import { notFound, redirect } from 'next/navigation'
+import { redirectToPart } from '#app/_server/redirect-to-part.ts'
 import { staffContext } from '#app/_server/staff-page.ts'
 import { type FormState, refuse } from '#app/_ui/form-state.ts'
 import { acknowledgeTask, acknowledgeTaskInput } from '#lib/usecases/acknowledge-task.ts'
@@ -25,7 +26,7 @@ export async function endTask(
       case 'task_not_found':
         return notFound()
       case 'is_a_decision':
-        return redirect(`/referrals/${referralId}#same-person`)
+        return redirectToPart(`/referrals/${referralId}#same-person`)
     }
   }
   redirect(`/referrals/${referralId}?done=task`)

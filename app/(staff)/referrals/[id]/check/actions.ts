@@ -4,6 +4,7 @@ import { refresh } from 'next/cache'
 import { notFound, redirect } from 'next/navigation'
 import { faultWords } from '#app/_server/answer-fault-words.ts'
 import { readDetails } from '#app/_server/details-form.ts'
+import { redirectToPart } from '#app/_server/redirect-to-part.ts'
 import type { StaffCtx } from '#app/_server/staff-page.ts'
 import { staffContext } from '#app/_server/staff-page.ts'
 import { type FormError, type FormState, refuse, valuesOf } from '#app/_ui/form-state.ts'
@@ -32,13 +33,13 @@ export async function saveCheck(referralId: string, previous: FormState, form: F
   const answered = await saveAnswers(ctx, check.value, values)
   const errors = [...answered.errors, ...(await saveDetails(ctx, check.value, form, values))]
   // A sign that can't wait stands at the top of the page, and is read before anything else is put right.
-  if (answered.mustStop) redirect(`${page}#say`)
+  if (answered.mustStop) redirectToPart(`${page}#say`)
   if (errors.length > 0) {
     // What did get saved is from now on what this form was opened with.
     refresh()
     return refuse(previous, form, errors)
   }
-  if (values.deed !== 'finish') redirect(`${page}?done=saved#open`)
+  if (values.deed !== 'finish') redirectToPart(`${page}?done=saved#open`)
   const finished = await finishHomeCheck(ctx, { referralId })
   if (finished.ok) redirect(`${page}?done=finished`)
   switch (finished.error.code) {
