@@ -229,6 +229,9 @@ export const calendarFeeds = pgTable(
     tokenHash: text('token_hash').notNull(),
     createdAt: instant('created_at').notNull(),
     createdBy: text('created_by').notNull(),
+    /** Of what was last read, and since when it has been that: so that a reader who has it already is told so. */
+    contentHash: text('content_hash'),
+    contentChangedAt: instant('content_changed_at'),
     revokedAt: instant('revoked_at'),
   },
   (t) => [
