@@ -72,7 +72,12 @@ export function captionOf(geometry: SetUpGeometry, locale: Locale): string {
       lane === null
         ? say(`${POSES[position].en} ${far} or more from it.`, `${POSES[position].es}, a ${far} o más de él.`)
         : say(`${POSES[position].en} ${far} from it.`, `${POSES[position].es}, a ${far} de él.`),
-      say(`It sees from the floor up to ${top}.`, `Se ve desde el suelo hasta ${top} de alto.`),
+      seen.fromCm === 0
+        ? say(`It sees from the floor up to ${top}.`, `Se ve desde el suelo hasta ${top} de alto.`)
+        : say(
+            `It sees from ${heightWords(seen.fromCm)} up to ${top} above the floor.`,
+            `Se ve desde ${heightWords(seen.fromCm)} hasta ${top} de alto.`,
+          ),
     )
   }
   if (lane !== null) {

@@ -93,8 +93,8 @@ export const setUpGeometrySchema = z.strictObject({
     orientation,
     view: z.strictObject({ verticalDeg: cm, horizontalDeg: cm }),
   }),
-  /** What must be in view: from the floor up to this height, this wide. */
-  seen: z.strictObject({ upToCm: cm, widthCm: cm }),
+  /** What must be in view: from the floor, or what hangs from a bed, up to this height, this wide. */
+  seen: z.strictObject({ fromCm: cm.default(0), upToCm: cm, widthCm: cm }),
   /** From the lens to the nearest part of the patient. */
   standOffCm: cm,
   lane: laneSchema.nullable(),
@@ -127,7 +127,9 @@ export function geometryOf({ setUp, statureCm, supportCm, side, walk }: Geometry
   const upToCm = Math.max(camera.mustSeeUpToCm * scale, hangsFromCm)
   // Up to the hips nothing of the patient is wider than they are; side-on, a leg held out is as long as the shin.
   const frontCm = upToCm > body.hipCm ? body.shoulderWidthCm : body.hipWidthCm
-  const seen = { upToCm, widthCm: isSideOn ? body.kneeCm : frontCm }
+  // Past the end of a bed the feet hang down by their own length; nothing under them matters.
+  const fromCm = position === 'lying' && supportCm !== null ? Math.max(supportCm - body.footLengthCm, 0) : 0
+  const seen = { fromCm, upToCm, widthCm: isSideOn ? body.kneeCm : frontCm }
   const leastCm = walk === null ? LEAST_STAND_OFF_CM : 0
   const distance = (orientation: Orientation) => {
     // A camera in the hand is where the protocol says: it looks down from there.
@@ -135,7 +137,12 @@ export function geometryOf({ setUp, statureCm, supportCm, side, walk }: Geometry
     const { verticalDeg, horizontalDeg } = fieldOfView(orientation)
     return Math.max(
       leastCm,
-      standOff({ mustSeeUpToCm: seen.upToCm, cameraHeightCm: heightCm, fieldOfViewDeg: verticalDeg }),
+      standOff({
+        mustSeeFromCm: seen.fromCm,
+        mustSeeUpToCm: seen.upToCm,
+        cameraHeightCm: heightCm,
+        fieldOfViewDeg: verticalDeg,
+      }),
       seen.widthCm / 2 / halfTangent(horizontalDeg),
     )
   }

@@ -9,9 +9,15 @@
 /** Mean step length of adult men and women in metres: Murray 1964 (men), Murray 1970 (women). */
 export const STEP_LENGTH_M = { men: 0.79, women: 0.66 } as const
 
-/** The least distance in cm from which a level camera sees from the floor up to a height. */
-export function standOff(view: { mustSeeUpToCm: number; cameraHeightCm: number; fieldOfViewDeg: number }): number {
-  const reach = Math.max(view.mustSeeUpToCm - view.cameraHeightCm, view.cameraHeightCm)
+/** The least distance in cm from which a level camera sees from a height (the floor, if none is given) up to another. */
+export function standOff(view: {
+  mustSeeFromCm?: number
+  mustSeeUpToCm: number
+  cameraHeightCm: number
+  fieldOfViewDeg: number
+}): number {
+  const { mustSeeFromCm = 0, mustSeeUpToCm, cameraHeightCm } = view
+  const reach = Math.max(mustSeeUpToCm - cameraHeightCm, cameraHeightCm - mustSeeFromCm)
   return reach / Math.tan(((view.fieldOfViewDeg / 2) * Math.PI) / 180)
 }
 

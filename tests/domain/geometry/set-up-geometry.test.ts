@@ -94,7 +94,7 @@ describe('the distance to the camera', () => {
         const { camera, seen, standOffCm } = measured({ setUp: setUp({ orientation }), statureCm })
         const half = (deg: number) => standOffCm * Math.tan((deg / 2) * (Math.PI / 180))
         expect(camera.heightCm + half(camera.view.verticalDeg)).toBeGreaterThanOrEqual(seen.upToCm - 1e-9)
-        expect(camera.heightCm - half(camera.view.verticalDeg)).toBeLessThanOrEqual(1e-9)
+        expect(camera.heightCm - half(camera.view.verticalDeg)).toBeLessThanOrEqual(seen.fromCm + 1e-9)
         expect(2 * half(camera.view.horizontalDeg)).toBeGreaterThanOrEqual(seen.widthCm - 1e-9)
       }
   })
@@ -207,6 +207,13 @@ describe('what was told of the patient and of the home is what is drawn', () => 
     const [tall, short] = [drawnFor('face_down', { stature_cm: 200 }), drawnFor('face_down', { stature_cm: 140 })]
     expect([tall?.supportCm, short?.supportCm]).toEqual([50, 50])
     expect(tall?.camera.heightCm).toBe(short?.camera.heightCm)
+  })
+
+  // By hand: a foot of 0.152 × 175 = 26.6 cm hangs from a bed of 50 cm, down to 23.4 cm; (60 − 23.4) / tan 18.0° = 112.6 cm.
+  test('on a bed, from the hanging foot up is enough', () => {
+    const bed = drawnFor('face_down', {})
+    expect(bed?.seen.fromCm).toBeCloseTo(23.4, 6)
+    expect(bed?.standOffCm).toBeCloseTo(112.7, 0)
   })
 
   test('nobody on a chair or on their feet is held up', () => {
