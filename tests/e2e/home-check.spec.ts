@@ -151,8 +151,16 @@ async function answerQuestions(phone: Page, most = Number.POSITIVE_INFINITY): Pr
   const asked: string[] = []
   const details = 'Where will you be for the visit?'
   for (let question = await heading(phone); asked.length < most && question !== details; ) {
-    const answer = answerOf(factAsked(question), {})
-    if (typeof answer === 'number') {
+    const fact = factAsked(question)
+    const answer = answerOf(fact, {})
+    if (fact.measures === 'stature') {
+      // As people here know their own height; a decimal is asked again, because it could be meant in two ways.
+      await phone.getByRole('radio', { name: 'feet and inches' }).check()
+      await phone.getByRole('textbox').fill('5.7')
+      await phone.getByRole('button', { name: 'Continue' }).click()
+      await expect(problems(phone)).toContainText('Write feet and inches like this: 5 ft 7 in')
+      await phone.getByRole('textbox').fill('5 ft 7 in')
+    } else if (typeof answer === 'number') {
       await phone.getByRole('textbox').fill(String(answer))
       await phone.getByRole('radio', { name: /meters$/ }).check()
     } else {
