@@ -171,6 +171,30 @@ export const readinessMarks = pgTable(
   ],
 )
 
+/** What a patient's camera rehearsals found: numbers and advice, never a picture. Each try is kept. */
+export const rehearsals = pgTable(
+  'rehearsals',
+  {
+    clinicId: text('clinic_id').notNull(),
+    id: text('id').notNull(),
+    referralId: text('referral_id').notNull(),
+    at: instant('at').notNull(),
+    /** `Readings` */
+    readings: jsonb('readings').notNull(),
+    /** `Advice[]`; none = a good picture. */
+    advice: text('advice').array().notNull(),
+  },
+  (t) => [
+    primaryKey({ columns: [t.clinicId, t.id] }),
+    foreignKey({
+      name: 'rehearsals_referral_fk',
+      columns: [t.clinicId, t.referralId],
+      foreignColumns: [referrals.clinicId, referrals.id],
+    }).onDelete('restrict'),
+    index('rehearsals_referral_idx').on(t.clinicId, t.referralId, t.at),
+  ],
+)
+
 export const messageKind = pgEnum('message_kind', MESSAGE_KINDS)
 export const messageStatus = pgEnum('message_status', ['queued', 'sent', 'failed', 'dropped'])
 

@@ -42,12 +42,10 @@ export async function readVisit(ctx: Ctx, { visitId }: ReadVisitInput): Promise<
     visit: toBoardVisit(stored, marks.get(visitId) ?? [], protocol, policy.readiness, now),
     plan: stored.plan,
     protocol,
-    geometries: geometriesOf(
-      protocol,
-      stored.plan?.steps.map(({ setUpId }) => setUpId) ?? [],
-      // Stature is not asked: the drawings say for whom they are drawn.
-      { facts: stored.screening?.facts ?? {}, side: stored.side },
-    ),
+    geometries: geometriesOf(protocol, stored.plan?.steps.map(({ setUpId }) => setUpId) ?? [], {
+      facts: stored.screening?.facts ?? {},
+      side: stored.side,
+    }),
     clinicTimeZone: timeZone,
     tasks: open.map(({ id, kind, detail, openedAt }) => ({ id, kind, detail, openedAt: openedAt.toString() })),
   })

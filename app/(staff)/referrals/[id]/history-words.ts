@@ -24,6 +24,7 @@ const SAID: Record<string, string> = {
   'visit.cancelled': 'cancelled the visit',
   'visit.fits_again': 'gave the visit its place in the clinic back',
   'visit.refitted': 'fitted the visit to what is known now',
+  'rehearsal.done': 'tried the camera',
   'change.helper_lost': 'said that the helper cannot come',
   'message.dropped': 'did not send a message that was no longer needed',
   'message.failed': 'could not deliver a message',

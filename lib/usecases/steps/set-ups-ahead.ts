@@ -1,0 +1,35 @@
+/** Which set-ups lie ahead of this patient, measured for them: those of the packet, or of the plan where none is booked. */
+import type { Db } from '#db/client.ts'
+import { effectiveDisposition, findNewestAssessment } from '#db/queries/assessments.ts'
+import { findVisitOfReferral } from '#db/queries/board.ts'
+import { findNewestPacket } from '#db/queries/packets.ts'
+import { getProtocol } from '#db/queries/protocols.ts'
+import type { Temporal } from '#lib/base/time.ts'
+import { geometriesOf, type SetUpGeometry } from '#lib/domain/geometry/set-up-geometry.ts'
+import type { Disposition } from '#lib/domain/screening/screening.ts'
+
+export type SetUpsAhead = { visit: { visitId: string; startsAt: Temporal.Instant } | null; setUps: SetUpGeometry[] }
+
+const AT_HOME: readonly Disposition[] = ['video', 'video_with_gaps']
+
+/** Empty where nothing is planned at home. */
+export async function setUpsAhead(db: Db, clinicId: string, referralId: string): Promise<SetUpsAhead> {
+  const visit = await findVisitOfReferral(db, clinicId, referralId)
+  if (visit?.mode === 'video') {
+    const packet = await findNewestPacket(db, clinicId, visit.visitId)
+    const setUps = packet?.content.setUps.flatMap(({ geometry }) => geometry ?? []) ?? []
+    const { visitId, startsAt } = visit
+    return { visit: { visitId, startsAt }, setUps: onceEach(setUps) }
+  }
+  const assessment = await findNewestAssessment(db, clinicId, referralId)
+  const isAtHome = assessment !== null && AT_HOME.includes(effectiveDisposition(assessment))
+  if (visit || !isAtHome || assessment.plan === null) return { visit: null, setUps: [] }
+  const { screening, plan } = assessment
+  const protocol = await getProtocol(db, clinicId, screening.protocolId, screening.protocolVersion)
+  const ids = plan.steps.map(({ setUpId }) => setUpId)
+  return { visit: null, setUps: geometriesOf(protocol, ids, { facts: screening.facts, side: screening.side }) }
+}
+
+function onceEach(setUps: readonly SetUpGeometry[]): SetUpGeometry[] {
+  return [...new Map(setUps.map((setUp) => [setUp.setUpId, setUp])).values()]
+}
