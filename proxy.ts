@@ -27,9 +27,10 @@ export function proxy(request: NextRequest): NextResponse {
 
 /**
  * Built files are the same for everyone and hold no page. A file that is brought in is left alone as well: the framework
- * keeps the body of whatever passes here in memory, and cuts it off at 10 MB.
+ * keeps the body of whatever passes here in memory, and cuts it off at 10 MB. A calendar is no page, and its reader may
+ * keep it.
  */
-export const config = { matcher: '/((?!_next/static/|api/imports$).*)' }
+export const config = { matcher: '/((?!_next/static/|api/imports$|feeds/).*)' }
 
 const MAIL_IN_TRAY = /^\/tray\/[^/]+\/mail$/
 

@@ -4,8 +4,8 @@
  * and where, never why: calendars are shared and synchronised.
  */
 import ical, { ICalAttendeeRole, ICalAttendeeStatus, ICalCalendarMethod, ICalEventStatus } from 'ical-generator'
-import { tzlib_get_ical_block } from 'timezones-ical-library'
 import type { CalendarInvite, VisitInLetter } from '#lib/domain/messages/mail.ts'
+import { vtimezone } from './vtimezone.ts'
 
 export type InviteWords = { summary: string; location: string }
 export type InvitePeople = { organizer: { name: string; email: string }; attendee: { name: string; email: string } }
@@ -38,11 +38,4 @@ export function calendarInvite(
   })
   // RFC 5545 3.4: the last line is a line too; the library leaves it open.
   return { method, content: `${calendar.toString()}\r\n` }
-}
-
-/** RFC 5545 3.6.5: a TZID that is used must be defined. Times in UTC need none. */
-function vtimezone(timeZone: string): string {
-  const block = tzlib_get_ical_block(timeZone)[0]
-  if (block === undefined) throw new Error('no VTIMEZONE for the zone of a visit')
-  return block
 }

@@ -33,6 +33,7 @@ export const PAGES: Record<string, Who> = {
   'GET /referrals/[id]/check': CARE,
   'GET /referrals/[id]/screening': CARE,
   'GET /referrals/[id]/book': CARE,
+  'GET /clinic/calendar': STAFF,
   'GET /tray': ['coordinator', 'lead', 'admin'],
   'GET /tray/[id]': ['coordinator', 'lead', 'admin'],
 
@@ -59,6 +60,8 @@ export const HANDLERS: Record<string, Who> = {
   'POST /api/keep-alive': STAFF,
   'POST /api/imports': DESK,
   'GET /referrals/import/template.csv': DESK,
+  // The address is the secret; an unknown one is told nothing.
+  'GET /feeds/[clinic]/[token]': 'everybody',
   'GET /tray/[id]/mail': ['coordinator', 'lead', 'admin'],
 }
 
@@ -84,6 +87,10 @@ export const ACTIONS: Record<string, Who> = {
   'app/(staff)/visits/[id]/actions.ts noteByPhone': CARE,
   'app/(staff)/visits/[id]/actions.ts noteHelperLost': CARE,
   'app/(staff)/visits/[id]/actions.ts settleTask': CARE,
+
+  // A clinician may make and take back the address of their own calendar.
+  'app/(staff)/clinic/calendar/actions.ts makeAddress': STAFF,
+  'app/(staff)/clinic/calendar/actions.ts takeBack': STAFF,
 
   'app/(patient)/session-actions.ts closeMyPage': 'everybody',
   // Opened by the date of birth that it asks for.

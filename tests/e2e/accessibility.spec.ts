@@ -44,7 +44,15 @@ test('signing in, and what nobody may see, holds for every reader', async ({ ope
 })
 
 test('the desk, the board, the tray and what lies in it hold for every reader', async ({ desk }) => {
-  for (const path of ['/desk', '/desk?show=late', '/board', '/board?show=late', '/tray', '/tray?show=failed']) {
+  for (const path of [
+    '/desk',
+    '/desk?show=late',
+    '/board',
+    '/board?show=late',
+    '/tray',
+    '/tray?show=failed',
+    '/clinic/calendar',
+  ]) {
     await desk.goto(path)
     await checkPage(desk)
   }

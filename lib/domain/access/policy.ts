@@ -33,6 +33,7 @@ export const ACTIONS = [
   'tray.read',
   'session.write',
   'people.write',
+  'feed.write',
   'place.write',
   'protocol.read',
   'protocol.sign',
@@ -105,6 +106,9 @@ const ALLOWED: Record<Action, Row> = {
   // When people work: the coordinator keeps the calendar, clinicians may keep their own sessions.
   'session.write': { coordinator: 'clinic', clinician: 'own_list', lead: 'clinic', admin: 'clinic', system: 'clinic' },
   // Who works here and where: people with their licences, sites, rooms and the days on which the clinic is closed.
+  // A clinician's calendar is read by whoever has its address, so who may make one is who may see that list of visits; an
+  // admin helps colleagues to set theirs up, and it names no patient unless the clinic decided so.
+  'feed.write': { coordinator: 'clinic', clinician: 'own_list', lead: 'clinic', admin: 'clinic' },
   'people.write': { coordinator: 'clinic', lead: 'clinic', admin: 'clinic', system: 'clinic' },
   'place.write': { coordinator: 'clinic', lead: 'clinic', admin: 'clinic', system: 'clinic' },
   'protocol.read': { ...staffWhoTreat, admin: 'clinic', system: 'clinic' },

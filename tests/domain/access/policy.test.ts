@@ -57,6 +57,7 @@ describe('the matrix', () => {
     'board.read': 'c c c - - -',
     'tray.read': 'c - c c - -',
     'session.write': 'c l c c - c',
+    'feed.write': 'c l c c - -',
     'people.write': 'c - c c - c',
     'place.write': 'c - c c - c',
     'protocol.read': 'c c c c - c',
