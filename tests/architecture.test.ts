@@ -28,7 +28,7 @@ const MAY_IMPORT: Record<string, readonly string[]> = {
   'lib/usecases': ['lib/usecases', 'lib/domain', 'lib/base', 'db/client.ts', 'db/errors.ts', 'db/queries', 'zod'],
   'lib/adapters': ['lib/adapters', 'lib/domain', 'lib/words', 'lib/base', 'emails', 'node:', 'zod', 'react'].concat(
     ['nodemailer', 'mailparser', '@react-email/components', 'ical-generator', 'timezones-ical-library'],
-    ['@node-rs/argon2'],
+    ['@node-rs/argon2', 'highs'],
   ),
   'lib/jobs': ['lib/jobs', 'lib/usecases', 'lib/base', 'db', 'pg-boss', 'drizzle-orm'],
   // A process entry wires everything together, as the app's `_server` does.

@@ -13,6 +13,7 @@ const BENCHES: Record<string, () => Promise<Bench>> = {
   'exam-order': () => import('./exam-order.ts'),
   'slot-search': () => import('./slot-search.ts'),
   booking: () => import('./booking.ts'),
+  're-placement': () => import('./re-placement.ts'),
 }
 
 const { values } = parseArgs({ strict: false, options: { only: { type: 'string' }, json: { type: 'boolean' } } })
