@@ -60,9 +60,23 @@ export async function lockVisitsAtStake(
   concerned: Concerned,
   now: Temporal.Instant,
 ): Promise<VisitAtStake[]> {
+  return (await visitsAtStake(tx, clinicId, concerned, now).for('no key update', { of: visits })) as VisitAtStake[]
+}
+
+/** The same, only looked at. */
+export async function listVisitsAtStake(
+  db: Db,
+  clinicId: string,
+  concerned: Concerned,
+  now: Temporal.Instant,
+): Promise<VisitAtStake[]> {
+  return (await visitsAtStake(db, clinicId, concerned, now)) as VisitAtStake[]
+}
+
+function visitsAtStake(tx: Db, clinicId: string, concerned: Concerned, now: Temporal.Instant) {
   const milliseconds = (column: typeof visits.startsAt | typeof visits.endsAt) =>
     sql<number>`(extract(epoch from ${column}) * 1000)::float8`
-  const rows = await tx
+  return tx
     .select({
       visitId: visits.id,
       referralId: visits.referralId,
@@ -98,8 +112,6 @@ export async function lockVisitsAtStake(
       ),
     )
     .orderBy(asc(visits.startsAt), asc(visits.id))
-    .for('no key update', { of: visits })
-  return rows as VisitAtStake[]
 }
 
 /** The clinic as those visits need it. */

@@ -32,6 +32,10 @@ export const ACTIONS = [
   'board.read',
   'tray.read',
   'session.write',
+  'session.lose',
+  'standby.read',
+  'standby.write',
+  'offer.answer',
   'people.write',
   'feed.write',
   'place.write',
@@ -105,6 +109,13 @@ const ALLOWED: Record<Action, Row> = {
   'tray.read': { coordinator: 'clinic', lead: 'clinic', admin: 'clinic' },
   // When people work: the coordinator keeps the calendar, clinicians may keep their own sessions.
   'session.write': { coordinator: 'clinic', clinician: 'own_list', lead: 'clinic', admin: 'clinic', system: 'clinic' },
+  // A lost session moves many patients at once: by whoever may move each of them.
+  'session.lose': { coordinator: 'clinic', lead: 'clinic' },
+  // Who waits for a sooner start. Patients put themselves on and off the list, and answer what they are offered; the
+  // system offers and lets offers run out, but never accepts for anybody.
+  'standby.read': staffWhoTreat,
+  'standby.write': { coordinator: 'clinic', lead: 'clinic', patient: 'own_referral', system: 'clinic' },
+  'offer.answer': { coordinator: 'clinic', lead: 'clinic', patient: 'own_referral' },
   // Who works here and where: people with their licences, sites, rooms and the days on which the clinic is closed.
   // A clinician's calendar is read by whoever has its address, so who may make one is who may see that list of visits; an
   // admin helps colleagues to set theirs up, and it names no patient unless the clinic decided so.

@@ -26,6 +26,16 @@ export function choose(
   return { roomId, interpreterId }
 }
 
+/** Every free room with every free interpreter for a start. */
+export function everyPlace(query: Query, terms: Terms, start: number): Places[] {
+  const free = (offers: readonly Offer[] | null) =>
+    offers === null
+      ? [null]
+      : offers.filter((offer) => firstFit(offer.free, start, query.length) === start).map(({ id }) => id)
+  const interpreters = free(terms.interpreters)
+  return free(terms.rooms).flatMap((roomId) => interpreters.map((interpreterId) => ({ roomId, interpreterId })))
+}
+
 /** Writes a start down. */
 export function draft({ demand, length }: Query, terms: Terms, start: number, places: Places): Draft {
   const { session, before, after } = terms

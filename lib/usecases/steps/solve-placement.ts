@@ -19,6 +19,7 @@ export type Solved = {
 
 /** Solves one lost session. */
 export async function solvePlacement(visits: readonly VisitToPlace[], solver: SolverPort): Promise<Solved> {
+  if (visits.length === 0) return { placement: [], isProven: true }
   const few = keepCheapest(visits)
   const program = toProgram(few, firstFit(few))
   const answers: ProgramAnswer[] = []
