@@ -94,6 +94,7 @@ async function select(db: Db, where: SQL | undefined): Promise<StoredVisit[]> {
       familyName: patients.familyName,
       patientPhone: patients.phone,
       interpreterLanguage: patients.interpreterLanguage,
+      sessionId: visits.sessionId,
       clinicianId: visits.clinicianId,
       clinicianName: clinicians.name,
       clinicianLanguages: clinicians.languages,

@@ -19,7 +19,7 @@ import { demandOf, patientZone, plainWishes } from '#lib/domain/booking/demand-o
 import { type NothingToOffer, offerFor } from '#lib/domain/booking/offer.ts'
 import { isDate } from '#lib/domain/calendar/check-session.ts'
 import { type Busy, type PreparedSupply, prepareSupply, type VisitMode } from '#lib/domain/calendar/supply.ts'
-import { type LostTime, withoutLost } from '#lib/domain/replacement/lost-time.ts'
+import { type LostTime, openingAt, withoutLost } from '#lib/domain/replacement/lost-time.ts'
 import { optionsOf, UNPLACED, type Was } from '#lib/domain/replacement/options.ts'
 import {
   collide,
@@ -42,9 +42,15 @@ export const lostTimeInput = z.discriminatedUnion('kind', [
   z.object({ kind: z.literal('from'), fromDate: date }),
 ])
 
+/** As somebody asks for it: they may also name a moment, such as a visit's start, and mean the opening around it. */
+export const lostTimeAsked = z.discriminatedUnion('kind', [
+  ...lostTimeInput.options,
+  z.object({ kind: z.literal('at'), at: z.iso.datetime().transform((text) => Temporal.Instant.from(text)) }),
+])
+
 export const planReplacementInput = z.object({
   sessionId: z.string(),
-  lost: lostTimeInput,
+  lost: lostTimeAsked,
   /** Decided by hand, by visit: a start to keep, or 'by_phone' = it stays where it is and somebody calls. */
   decided: z.record(z.string(), z.union([z.literal('by_phone'), askedStartInput])),
 })
@@ -117,12 +123,14 @@ const CHOICES = 8
 export async function planReplacement(
   ctx: Ctx,
   solver: SolverPort,
-  { sessionId, lost, decided }: PlanReplacementInput,
+  { sessionId, lost: asked, decided }: PlanReplacementInput,
 ): Promise<Result<ReplacementPlan, PlanReplacementError>> {
   const now = ctx.now()
   const { clinicId } = ctx.actor
   const kept = await findSession(ctx.db, clinicId, sessionId)
   if (!kept || !may(ctx.actor, 'session.lose', { clinicId })) return err({ code: 'session_not_found' })
+  const lost = asked.kind === 'at' ? openingAt(kept.session, asked.at) : asked
+  if (!lost) return err({ code: 'nothing_lost' })
   const clinic = await getClinic(ctx.db, clinicId)
   const horizon = now.add({ hours: 24 * clinic.policy.booking.horizonDays })
   const whole = { from: now, to: horizon, now, patientId: '', referralId: '', clinicianId: null }

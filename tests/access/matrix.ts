@@ -34,6 +34,7 @@ export const PAGES: Record<string, Who> = {
   'GET /referrals/[id]/screening': CARE,
   'GET /referrals/[id]/book': CARE,
   'GET /clinic/calendar': STAFF,
+  'GET /clinic/sessions/[id]/lost': ARRANGE,
   'GET /tray': ['coordinator', 'lead', 'admin'],
   'GET /tray/[id]': ['coordinator', 'lead', 'admin'],
 
@@ -87,6 +88,7 @@ export const ACTIONS: Record<string, Who> = {
   'app/(staff)/visits/[id]/actions.ts noteByPhone': CARE,
   'app/(staff)/visits/[id]/actions.ts noteHelperLost': CARE,
   'app/(staff)/visits/[id]/actions.ts settleTask': CARE,
+  'app/(staff)/clinic/sessions/[id]/lost/actions.ts approve': ARRANGE,
 
   // A clinician may make and take back the address of their own calendar.
   'app/(staff)/clinic/calendar/actions.ts makeAddress': STAFF,

@@ -27,6 +27,7 @@ export type StoredVisit = {
   patientName: string
   patientPhone: string | null
   interpreterLanguage: string | null
+  sessionId: string
   clinicianId: string
   clinicianName: string
   clinicianLanguages: string[]

@@ -218,6 +218,11 @@ function Aside({ view: { visit, clinicTimeZone }, mayBook }: { view: VisitView; 
           <Actions>
             <ButtonLink href={`/referrals/${visit.referralId}/book`}>Move or cancel this visit</ButtonLink>
           </Actions>
+          <p>
+            <Link href={`/clinic/sessions/${visit.sessionId}/lost?at=${visit.startsAt}`}>
+              {visit.clinicianName} can't come: move every visit of this session
+            </Link>
+          </p>
         </Section>
       )}
     </>
