@@ -121,6 +121,8 @@ export type DeskRow = {
   disposition: Disposition | null
   overruledTo: Disposition | null
   openTasks: (typeof tasks.$inferSelect)['kind'][]
+  /** What the task says that tells of no start in time, for `readBreach`. */
+  breach: unknown
   visitMode: 'video' | 'in_person' | null
   visitStatus: 'held' | 'booked' | null
   visitStartsAt: Temporal.Instant | null
@@ -159,7 +161,12 @@ export async function listDesk(
     .limit(1)
     .as('live')
   const open = db
-    .select({ kinds: sql<string[] | null>`array_agg(${tasks.kind}::text)`.as('kinds') })
+    .select({
+      kinds: sql<string[] | null>`array_agg(${tasks.kind}::text)`.as('kinds'),
+      breach: sql<string | null>`min(${tasks.detail}::text) filter (where ${tasks.kind} = 'see_by_breach')`.as(
+        'breach',
+      ),
+    })
     .from(tasks)
     .where(and(eq(tasks.clinicId, referrals.clinicId), eq(tasks.referralId, referrals.id), isNull(tasks.doneAt)))
     .as('open')
@@ -192,6 +199,7 @@ export async function listDesk(
       disposition: newest.disposition,
       overruledTo: newest.overruledTo,
       openTasks: open.kinds,
+      breach: open.breach,
       visitMode: live.mode,
       visitStatus: live.status,
       visitStartsAt: live.startsAt,
@@ -210,7 +218,11 @@ export async function listDesk(
           : eq(referrals.id, referralId),
       ),
     )
-  return rows.map((row) => ({ ...row, openTasks: row.openTasks ?? [] })) as DeskRow[]
+  return rows.map((row) => ({
+    ...row,
+    openTasks: row.openTasks ?? [],
+    breach: row.breach === null ? null : JSON.parse(row.breach),
+  })) as DeskRow[]
 }
 
 /** Visits and messages of a referral, newest first: what the referral page shows of them. */

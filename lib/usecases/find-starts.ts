@@ -70,6 +70,9 @@ export type StartsFound = {
   /** A sooner video look beside the visit in person; null where none may be offered. */
   earlyLook: { before: string; starts: OfferedStart[] } | null
   clinicians: { id: string; name: string }[]
+  sites: { id: string; name: string }[]
+  /** What can be set aside by choice: whether the helper gave times, and the language to interpret. */
+  needs: { helperTimes: boolean; interpreterLanguage: string | null }
   claims: ShownClaim[]
   holdMin: number
   cutOffHours: number
@@ -132,6 +135,14 @@ export async function findStarts(ctx: Ctx, input: FindStartsInput): Promise<Resu
     breach,
     earlyLook: inPersonAt && (await findEarlyLook(ctx, bookingCase, inPersonAt, clinic, now)),
     clinicians: supply.clinicians.map(({ id, name }) => ({ id, name })),
+    sites: supply.sites.map(({ id, name }) => ({ id, name })),
+    needs: {
+      helperTimes:
+        mode === 'video' &&
+        (bookingCase.assessment?.plan?.helperWindow ?? null) !== null &&
+        (bookingCase.home?.helperWindows.length ?? 0) > 0,
+      interpreterLanguage: bookingCase.patient.interpreterLanguage,
+    },
     claims,
     holdMin: clinic.policy.booking.holdMin,
     cutOffHours,

@@ -5,6 +5,7 @@ import { type DeskRow, listDesk } from '#db/queries/referrals.ts'
 import { err, ok, type Result } from '#lib/base/result.ts'
 import { Temporal } from '#lib/base/time.ts'
 import { may } from '#lib/domain/access/policy.ts'
+import { type Breach, readBreach } from '#lib/domain/booking/breach.ts'
 import { deskState } from '#lib/domain/desk/desk-state.ts'
 import { type DeskState, groupDesk, type NextStep } from '#lib/domain/desk/next-step.ts'
 import type { Side } from '#lib/domain/protocol/schema.ts'
@@ -25,6 +26,8 @@ export type DeskLine = {
   step: NextStep
   visitStartsAt: string | null
   missing: DeskState['missing']
+  /** No start in time. */
+  breach: Breach | null
   isStopped: boolean
 }
 export type Desk = {
@@ -95,6 +98,7 @@ function lineOf(
     step,
     visitStartsAt: row.visitStartsAt?.toString() ?? null,
     missing: state.missing,
+    breach: readBreach(row.breach),
     isStopped: row.isStopped,
   }
 }

@@ -10,6 +10,7 @@ import { listTasksOf } from '#db/queries/tasks.ts'
 import { err, ok, type Result } from '#lib/base/result.ts'
 import { Temporal } from '#lib/base/time.ts'
 import { type Action, may } from '#lib/domain/access/policy.ts'
+import { type Breach, readBreach } from '#lib/domain/booking/breach.ts'
 import { deskState } from '#lib/domain/desk/desk-state.ts'
 import { type NextStep, nextStep } from '#lib/domain/desk/next-step.ts'
 import type { Priority, Stage, TaskKind } from '#lib/domain/desk/stages.ts'
@@ -56,6 +57,8 @@ export type ReferralPage = {
     id: string
     kind: TaskKind
     flag: Flag | null
+    /** Of a task that says there is no start in time. */
+    breach: Breach | null
     openedAt: string
     dueAt: string | null
     done: { at: string; who: Who; note: string | null } | null
@@ -203,6 +206,7 @@ export async function readReferral(
       id: task.id,
       kind: task.kind,
       flag: flagOf((task.detail as { flagId?: unknown }).flagId),
+      breach: task.kind === 'see_by_breach' ? readBreach(task.detail) : null,
       openedAt: task.openedAt.toString(),
       dueAt: task.dueAt?.toString() ?? null,
       done:

@@ -16,6 +16,7 @@ import { Temporal } from '#lib/base/time.ts'
 import { NEXT_STEP_WORDS, NEXT_STEPS, type NextStep } from '#lib/domain/desk/next-step.ts'
 import { MISSING_WORDS } from '#lib/domain/intake/referral-draft.ts'
 import { type Desk, type DeskLine, readDesk } from '#lib/usecases/read-desk.ts'
+import { BreachSentence } from '../referrals/breach.tsx'
 import { awayWords, complaintWords, count } from '../referrals/words.ts'
 import styles from './desk.module.css'
 
@@ -144,6 +145,12 @@ function Line({ line, timeZone, now }: { line: DeskLine; timeZone: string; now: 
         <span>{complaintWords(line.side, line.condition)}</span>
       </p>
       <p className={styles.reason}>{line.reason}</p>
+      {line.breach && (
+        <p className={styles.breach}>
+          <BreachSentence breach={line.breach} timeZone={timeZone} />{' '}
+          <Link href={`/referrals/${referralId}/book`}>See what would help</Link>
+        </p>
+      )}
       {missing.length > 0 && (
         <p className={styles.quiet}>
           Missing: {missing.map((one) => MISSING_WORDS[one].what.toLowerCase()).join(', ')}

@@ -28,7 +28,8 @@ export async function keepTime(
   const { referralId } = ctx.actor
   const held = await holdStart(ctx, { key: keyOf(form, 'hold'), referralId, start })
   if (!held.ok) return refused(held.error, asked.timeZone, previous, form)
-  redirect('/my/book')
+  // The address says that a time was kept, so that the page can tell when it no longer is.
+  redirect('/my/book?kept=1')
 }
 
 /** Books the time that is kept. */
@@ -43,6 +44,8 @@ export async function bookKept(
   if (!start) return nothingChosen(previous, form)
   const { referralId } = ctx.actor
   const booked = await bookVisit(ctx, { key: keyOf(form, 'book'), referralId, heldVisitId: kept.visitId, start })
+  // The page that asked is gone with the time it kept: the one with what is free now says what happened.
+  if (!booked.ok && booked.error.code === 'hold_gone') redirect('/my/book?kept=1')
   if (!booked.ok) return refused(booked.error, kept.timeZone, previous, form)
   redirect('/my/book?done=booked')
 }
@@ -90,7 +93,7 @@ async function nothingChosen(previous: FormState, form: FormData): Promise<FormS
 
 /** The same page with what is free now, and what happened in plain words. */
 async function refused(error: Refused, timeZone: string, previous: FormState, form: FormData): Promise<FormState> {
-  const { language } = await currentPatientOrLink()
+  const { language, clinic } = await currentPatientOrLink()
   revalidatePath('/my/book')
-  return refuse(previous, form, [{ field: 'start', message: refusalWords(error, timeZone, language) }])
+  return refuse(previous, form, [{ field: 'start', message: refusalWords(error, timeZone, language, clinic.phone) }])
 }

@@ -27,6 +27,8 @@ const query = z.object({
   /** Times outside those the patient gave. */
   all: z.literal('1').nullable().catch(null),
   done: z.enum(['booked', 'moved', 'cancelled']).nullable().catch(null),
+  /** They had kept a time when they came to this page. */
+  kept: z.literal('1').nullable().catch(null),
 })
 
 type Said = { t: Words; language: Locale }
@@ -54,25 +56,31 @@ export default async function MyBookPage({ searchParams }: PageProps<'/my/book'>
   const { claims, timeZone, cutOffHours } = answer
   const all = claims.filter((claim) => claim.status === 'booked')
   const booked = all.find((claim) => claim.mode === 'in_person') ?? all[0]
-  if (booked && asked.show === 'cancel') {
+  const cutOff = booked && Temporal.Instant.from(booked.startsAt).subtract({ hours: cutOffHours })
+  const isOpen = cutOff !== undefined && Temporal.Instant.compare(ctx.now(), cutOff) <= 0
+  if (booked && isOpen && asked.show === 'cancel') {
     return <Cancel visit={booked} timeZone={timeZone} said={said} commandKey={newKey()} />
   }
-  if (booked && (asked.show !== 'move' || refused)) {
+  if (booked && cutOff && (!isOpen || asked.show !== 'move' || refused)) {
     const beside = all.filter((claim) => claim !== booked)
-    const state = { timeZone, cutOffHours, done: asked.done, canMove: refused === null, now: ctx.now() }
+    const state = { timeZone, cutOff, isOpen, done: asked.done, canMove: refused === null, phone: clinic.phone }
     return <Booked visit={booked} beside={beside} state={state} said={said} />
   }
   if (refused) return <NotNow code={refused.code} number={clinic.emergencyNumber} said={said} />
   invariant(result.ok, 'what was not refused was found')
   const found = result.value
   const held = found.claims.find((claim) => claim.status === 'held')
-  if (!booked && held) return <Held held={held} found={found} said={said} commandKey={newKey()} />
+  if (!booked && held && !held.isExpired && held.expiresAt !== null) {
+    return <Held held={held} until={held.expiresAt} found={found} said={said} commandKey={newKey()} />
+  }
   return (
     <Pick
       found={found}
       booked={booked}
       released={[...released]}
+      phone={clinic.phone}
       isCancelled={asked.done === 'cancelled'}
+      isLetGo={!booked && (held !== undefined || asked.kept !== null)}
       said={said}
       commandKey={newKey()}
     />
@@ -101,12 +109,17 @@ type PickProps = {
   found: StartsFound
   booked: ShownClaim | undefined
   released: 'other_patient_times'[]
+  phone: string
   isCancelled: boolean
+  /** The time they kept was let go. */
+  isLetGo: boolean
   said: Said
   commandKey: string
 }
 
-function Pick({ found, booked, released, isCancelled, said: { t, language }, commandKey }: PickProps) {
+function Pick(props: PickProps) {
+  const { found, booked, released, phone, isCancelled, isLetGo, said, commandKey } = props
+  const { t, language } = said
   const { timeZone } = found
   const title = booked ? t('booking.pick.move') : t(`booking.pick.${found.mode}`)
   const first = found.days[0]?.starts[0]
@@ -116,6 +129,11 @@ function Pick({ found, booked, released, isCancelled, said: { t, language }, com
       {isCancelled && (
         <Notice kind="note" heading={t('booking.booked.cancelled')}>
           <p>{t('booking.booked.cancelledBody')}</p>
+        </Notice>
+      )}
+      {isLetGo && (
+        <Notice kind="caution" heading={t('booking.held.let')}>
+          <p>{t(first ? 'booking.held.letBody' : 'booking.held.letNone', { minutes: found.holdMin })}</p>
         </Notice>
       )}
     </div>
@@ -161,7 +179,7 @@ function Pick({ found, booked, released, isCancelled, said: { t, language }, com
           layout="large"
           days={found.days.map((day) => ({
             date: day.date,
-            label: dateWords(Temporal.PlainDate.from(day.date), language),
+            label: dayLabel(day.date, timeZone, said),
             options: day.starts.map((start) => ({
               value: startValue(start),
               label: (
@@ -182,9 +200,17 @@ function Pick({ found, booked, released, isCancelled, said: { t, language }, com
           <Button>{booked ? t('booking.pick.moveDeed') : t('booking.pick.hold')}</Button>
         </Actions>
       </FormShell>
-      <p>{t('booking.pick.more')}</p>
+      <p>{t('booking.pick.more', { phone })}</p>
     </div>
   )
+}
+
+/** The day, and that the clocks change on it, where they do: an hour is then not the hour one thinks. */
+function dayLabel(date: string, timeZone: string, { t, language }: Said): string {
+  const on = Temporal.PlainDate.from(date)
+  const day = dateWords(on, language)
+  const hours = on.toZonedDateTime(timeZone).hoursInDay
+  return hours === 24 ? day : t('booking.pick.clocksChange', { day })
 }
 
 function withWords(start: OfferedStart, t: Words): string {
@@ -197,9 +223,9 @@ function withWords(start: OfferedStart, t: Words): string {
     : `${who}; ${t('booking.pick.interpreter', { name: start.interpreterName })}`
 }
 
-type HeldProps = { held: ShownClaim; found: StartsFound; said: Said; commandKey: string }
+type HeldProps = { held: ShownClaim; until: string; found: StartsFound; said: Said; commandKey: string }
 
-function Held({ held, found, said: { t, language }, commandKey }: HeldProps) {
+function Held({ held, until, found, said: { t, language }, commandKey }: HeldProps) {
   const { timeZone } = found
   const kept = { visitId: held.visitId, start: startValue(held.start), timeZone }
   return (
@@ -207,11 +233,7 @@ function Held({ held, found, said: { t, language }, commandKey }: HeldProps) {
       <BackLink href="/my">{t('common.back')}</BackLink>
       <h1>{t('booking.held.heading')}</h1>
       <Where claim={held} timeZone={timeZone} clinicTimeZone={found.clinicTimeZone} said={{ t, language }} />
-      <p id="start">
-        {held.isExpired || held.expiresAt === null
-          ? t('booking.held.expired', { minutes: found.holdMin })
-          : t('booking.held.until', { clock: clockOf(held.expiresAt, timeZone, language) })}
-      </p>
+      <p id="start">{t('booking.held.until', { clock: clockOf(until, timeZone, language) })}</p>
       <FormShell
         action={bookKept.bind(null, kept)}
         title={t('booking.held.heading')}
@@ -243,19 +265,19 @@ type BookedProps = {
   beside: ShownClaim[]
   state: {
     timeZone: string
-    cutOffHours: number
+    cutOff: Temporal.Instant
+    /** Whether they may still change it by themselves. */
+    isOpen: boolean
     done: 'booked' | 'moved' | 'cancelled' | null
     canMove: boolean
-    now: Temporal.Instant
+    phone: string
   }
   said: Said
 }
 
 function Booked({ visit, beside, state, said: { t, language } }: BookedProps) {
-  const { timeZone, cutOffHours, done, canMove, now } = state
+  const { timeZone, cutOff, isOpen, done, canMove, phone } = state
   const startsAt = Temporal.Instant.from(visit.startsAt)
-  const cutOff = startsAt.subtract({ hours: cutOffHours })
-  const isOpen = Temporal.Instant.compare(now, cutOff) <= 0
   const heading = t('booking.booked.heading', { when: instantWords(startsAt, timeZone, language) })
   return (
     <div className={styles.stack}>
@@ -295,7 +317,7 @@ function Booked({ visit, beside, state, said: { t, language } }: BookedProps) {
           </Actions>
         </div>
       ) : (
-        <p>{t('booking.booked.tooLate')}</p>
+        <p>{t('booking.booked.tooLate', { phone })}</p>
       )}
     </div>
   )

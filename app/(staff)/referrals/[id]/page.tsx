@@ -17,6 +17,7 @@ import { NEXT_STEP_WORDS, type NextStep } from '#lib/domain/desk/next-step.ts'
 import { TASK_WORDS } from '#lib/domain/desk/task-words.ts'
 import { MISSING_WORDS } from '#lib/domain/intake/referral-draft.ts'
 import { type ReferralPage as Page, readReferral } from '#lib/usecases/read-referral.ts'
+import { BreachHelp, BreachSentence } from '../breach.tsx'
 import styles from '../referral.module.css'
 import { awayWords, birthDateWords, complaintWords, PRIORITY_WORDS } from '../words.ts'
 import { close, endTask } from './actions.ts'
@@ -211,14 +212,22 @@ function OtherTasks({ page: { tasks, referral, timeZone, may } }: { page: Page }
       {open.map((task) => (
         <Notice
           key={task.id}
-          kind={task.kind === 'urgent_flag' ? 'urgent' : 'caution'}
+          kind={task.kind === 'urgent_flag' || task.kind === 'see_by_breach' ? 'urgent' : 'caution'}
           heading={TASK_WORDS[task.kind].title}
           level={3}
         >
+          {task.breach && (
+            <>
+              <p>
+                <BreachSentence breach={task.breach} timeZone={timeZone} />
+              </p>
+              <BreachHelp breach={task.breach} referralId={referral.id} timeZone={timeZone} mayBook={may.book} />
+            </>
+          )}
           <p>
-            {TASK_WORDS[task.kind].todo}
+            {!task.breach && TASK_WORDS[task.kind].todo}
             {task.flag && ` Flag: ${task.flag.title}.`}
-            {task.dueAt !== null && (
+            {task.dueAt !== null && !task.breach && (
               <>
                 {' '}
                 Until <TimeText at={task.dueAt} timeZone={timeZone} />.

@@ -20,6 +20,8 @@ export type Asked = {
   timeZone: string
   /** The form's own name for its start: several forms share the page. */
   field: 'start' | 'look'
+  /** The search that stands in the address, so that the page comes back as it was. */
+  search: string
 }
 
 const NOTHING_CHOSEN = 'Choose a start'
@@ -29,16 +31,16 @@ const keyOf = (form: FormData, deed: string) => `${String(form.get('commandKey')
 export async function takeStart(asked: Asked, previous: FormState, form: FormData): Promise<FormState> {
   const ctx = await staffContext('visit.book')
   const { referralId, released, timeZone, field } = asked
-  const start = readStart(form.get(field), released)
+  const start = readStart(form.get(field), released, form.get('because'))
   if (!start) return refuse(previous, form, [{ field, message: NOTHING_CHOSEN }])
 
   if (form.get('deed') === 'hold') {
     const held = await holdStart(ctx, { key: keyOf(form, 'hold'), referralId, start })
-    if (!held.ok) return lost(asked, previous, form, refusalWords(held.error, timeZone))
-    redirect(pageOf(referralId))
+    if (!held.ok) return lost(asked, previous, form, refusalWords(held.error, timeZone), fieldOf(held.error, field))
+    redirect(`${pageOf(referralId)}${asked.search}`)
   }
   const booked = await bookVisit(ctx, { key: keyOf(form, 'book'), referralId, heldVisitId: null, start })
-  if (!booked.ok) return lost(asked, previous, form, refusalWords(booked.error, timeZone))
+  if (!booked.ok) return lost(asked, previous, form, refusalWords(booked.error, timeZone), fieldOf(booked.error, field))
   redirect(`${pageOf(referralId)}?done=booked`)
 }
 
@@ -60,10 +62,10 @@ export async function bookHeld(
 }
 
 /** Gives a held start back. Whether it had run out meanwhile makes no difference. */
-export async function letGo(referralId: string, visitId: string): Promise<void> {
+export async function letGo({ referralId, search }: Asked, visitId: string): Promise<void> {
   const ctx = await staffContext('visit.book')
   await releaseHold(ctx, { referralId, visitId })
-  redirect(pageOf(referralId))
+  redirect(`${pageOf(referralId)}${search}`)
 }
 
 /** Moves the booked visit to the chosen start. */
@@ -74,10 +76,11 @@ export async function moveBooked(
   form: FormData,
 ): Promise<FormState> {
   const ctx = await staffContext('visit.move')
-  const start = readStart(form.get('start'), asked.released)
+  const start = readStart(form.get('start'), asked.released, form.get('because'))
   if (!start) return refuse(previous, form, [{ field: 'start', message: NOTHING_CHOSEN }])
   const moved = await moveVisit(ctx, { ...visit, key: keyOf(form, 'move'), start })
-  if (!moved.ok) return lost(asked, previous, form, refusalWords(moved.error, asked.timeZone))
+  if (!moved.ok)
+    return lost(asked, previous, form, refusalWords(moved.error, asked.timeZone), fieldOf(moved.error, 'start'))
   redirect(`${pageOf(asked.referralId)}?done=moved`)
 }
 
@@ -95,6 +98,11 @@ export async function cancelBooked(
   const cancelled = await cancelVisit(ctx, input.data)
   if (!cancelled.ok) return lost(asked, previous, form, refusalWords(cancelled.error, asked.timeZone), field)
   redirect(`${pageOf(asked.referralId)}?done=cancelled`)
+}
+
+/** A reason that is missing is written where it is asked for; everything else is said at the start itself. */
+function fieldOf(error: { code: string }, field: Asked['field']): string {
+  return error.code === 'reason_needed' ? 'because' : field
 }
 
 /** The same page with what is free now, and why the deed was refused. */

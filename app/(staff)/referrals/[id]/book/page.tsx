@@ -19,14 +19,16 @@ import { BackLink } from '#app/_ui/way-links.tsx'
 import { Temporal } from '#lib/base/time.ts'
 import { may } from '#lib/domain/access/policy.ts'
 import { DAY_PARTS } from '#lib/domain/booking/demand-of.ts'
+import { needsReason } from '#lib/domain/booking/offer.ts'
 import { RELAXATIONS, type RelaxationKind } from '#lib/domain/calendar/demand.ts'
 import { findStarts, type ShownClaim, type StartsFound } from '#lib/usecases/find-starts.ts'
 import type { OfferedDay, OfferedStart } from '#lib/usecases/steps/search-starts.ts'
 import { dateWords } from '#lib/words/time-words.ts'
+import { BreachHelp, BreachSentence } from '../../breach.tsx'
 import { asLineStart } from '../../words.ts'
 import { type Asked, bookHeld, cancelBooked, letGo, moveBooked, takeStart } from './actions.ts'
 import styles from './book.module.css'
-import { becauseField, MODE_WORDS, NOTHING_WORDS, RELAXATION_WORDS, whyWords } from './words.ts'
+import { becauseField, MODE_WORDS, NOTHING_WORDS, RELAXATION_WORDS, SET_ASIDE_WORDS, whyWords } from './words.ts'
 
 export const metadata: Metadata = { title: 'Find a start' }
 
@@ -35,6 +37,10 @@ const query = z.object({
   mode: z.enum(['video', 'in_person']).nullable().catch(null),
   clinician: z.string().min(1).nullable().catch(null),
   part: z.enum(DAY_PARTS).nullable().catch(null),
+  site: z.string().min(1).nullable().catch(null),
+  /** Two conditions have a field of their own; all others that are set aside stand in `released`. */
+  helper: z.literal('any').nullable().catch(null),
+  interpreter: z.literal('none').nullable().catch(null),
   released: z.string().catch(''),
   done: z.enum(['booked', 'moved', 'cancelled']).nullable().catch(null),
 })
@@ -43,12 +49,13 @@ export default async function BookPage({ params, searchParams }: PageProps<'/ref
   const ctx = await staffContext('slot.search')
   const { id: referralId } = await params
   const asked = query.parse(await searchParams)
-  const released = RELAXATIONS.filter((kind) => asked.released.split(',').includes(kind))
+  const released = releasedIn(asked)
   const result = await findStarts(ctx, {
     referralId,
     mode: asked.mode,
     clinicianId: asked.clinician,
     dayPart: asked.part,
+    siteId: asked.site,
     released,
     days: 5,
     perDay: 6,
@@ -74,7 +81,7 @@ export default async function BookPage({ params, searchParams }: PageProps<'/ref
           <BookedClaim
             key={claim.visitId}
             claim={claim}
-            asked={{ referralId, released, timeZone, field: 'start' }}
+            asked={{ referralId, released, timeZone, field: 'start', search: '' }}
             clinicTimeZone={clinicTimeZone}
             commandKey={ctx.newId('cmd')}
             isBeside={false}
@@ -86,7 +93,8 @@ export default async function BookPage({ params, searchParams }: PageProps<'/ref
   }
 
   const found = result.value
-  const bound: Asked = { referralId, released, timeZone: found.timeZone, field: 'start' }
+  const search = searchOf(asked, released)
+  const bound: Asked = { referralId, released, timeZone: found.timeZone, field: 'start', search }
   const { timeZone, clinicTimeZone } = found
   const booked = found.claims.filter((claim) => claim.status === 'booked')
   const held = found.claims.find((claim) => claim.status === 'held')
@@ -139,7 +147,7 @@ export default async function BookPage({ params, searchParams }: PageProps<'/ref
                   <Button>Book this start</Button>
                 </Actions>
               </FormShell>
-              <form action={letGo.bind(null, referralId, held.visitId)}>
+              <form action={letGo.bind(null, bound, held.visitId)}>
                 <Actions>
                   <Button look="plain">Let it go</Button>
                 </Actions>
@@ -153,7 +161,7 @@ export default async function BookPage({ params, searchParams }: PageProps<'/ref
               Days and times are the patient's: <ZoneSaid found={found} />
             </p>
             {days.length === 0 ? (
-              <NoStart found={found} asked={asked} released={released} />
+              <NoStart found={found} asked={asked} released={released} mayBook={mayBook} />
             ) : mayBook ? (
               <FormShell
                 action={
@@ -164,6 +172,14 @@ export default async function BookPage({ params, searchParams }: PageProps<'/ref
                 commandKey={ctx.newId('cmd')}
               >
                 <DayChoices name="start" days={days} />
+                {released.some(needsReason) && (
+                  <TextareaField
+                    name="because"
+                    label={`Why ${reasonedWords(released)} is set aside`}
+                    hint="Kept on file with the visit, where the start needs it."
+                    rows={2}
+                  />
+                )}
                 {main ? (
                   <Actions>
                     <Button>Move the visit to this start</Button>
@@ -287,10 +303,35 @@ function startChoice(start: OfferedStart, { timeZone, clinicTimeZone }: StartsFo
 
 type Query = z.output<typeof query>
 
+function releasedIn({ released, helper, interpreter }: Query): RelaxationKind[] {
+  const named = released.split(',')
+  return RELAXATIONS.filter(
+    (kind) =>
+      named.includes(kind) ||
+      (kind === 'other_helper_times' && helper === 'any') ||
+      (kind === 'without_interpreter' && interpreter === 'none'),
+  )
+}
+
+/** "the see-by time and the keeping of time for urgent visits" */
+function reasonedWords(released: readonly RelaxationKind[]): string {
+  return released
+    .filter(needsReason)
+    .map((kind) => SET_ASIDE_WORDS[kind])
+    .join(' and ')
+}
+
+/** Conditions that have a field in the form stand there, not in the hidden list. */
+const WITH_FIELD: readonly RelaxationKind[] = ['other_helper_times', 'without_interpreter']
+
 function Filters({ found, asked, released }: { found: StartsFound; asked: Query; released: RelaxationKind[] }) {
+  const { helperTimes, interpreterLanguage } = found.needs
+  const hidden = released.filter((kind) => !WITH_FIELD.includes(kind))
+  const isReleased = (kind: RelaxationKind) => released.includes(kind)
   return (
     <Section heading="Narrow the search">
       <form method="get" className={styles.filters}>
+        {hidden.length > 0 && <input type="hidden" name="released" value={hidden.join(',')} />}
         {found.modes.length > 1 && (
           <SelectField
             name="mode"
@@ -306,6 +347,15 @@ function Filters({ found, asked, released }: { found: StartsFound; asked: Query;
           value={asked.clinician ?? ''}
           options={found.clinicians.map(({ id, name }) => ({ value: id, label: name }))}
         />
+        {found.mode === 'in_person' && found.sites.length > 1 && (
+          <SelectField
+            name="site"
+            label="Site"
+            none="Any, the preferred one first"
+            value={asked.site ?? ''}
+            options={found.sites.map(({ id, name }) => ({ value: id, label: name }))}
+          />
+        )}
         <SelectField
           name="part"
           label="Time of the patient's day"
@@ -313,13 +363,31 @@ function Filters({ found, asked, released }: { found: StartsFound; asked: Query;
           value={asked.part ?? ''}
           options={DAY_PARTS.map((part) => ({ value: part, label: part }))}
         />
+        {helperTimes && (
+          <SelectField
+            name="helper"
+            label="Helper"
+            none="At the times they gave"
+            value={isReleased('other_helper_times') ? 'any' : ''}
+            options={[{ value: 'any', label: 'At any time' }]}
+          />
+        )}
+        {interpreterLanguage !== null && (
+          <SelectField
+            name="interpreter"
+            label={`Interpreter, ${languageWords(interpreterLanguage)}`}
+            none="Needed"
+            value={isReleased('without_interpreter') ? 'none' : ''}
+            options={[{ value: 'none', label: 'Goes without' }]}
+          />
+        )}
         <Actions>
           <Button look="plain">Show these starts</Button>
         </Actions>
       </form>
       {released.length > 0 && (
         <p>
-          Set aside: {released.map((kind) => kind.replaceAll('_', ' ')).join(', ')}.{' '}
+          Set aside: {released.map((kind) => SET_ASIDE_WORDS[kind]).join(', ')}.{' '}
           <Link href={hrefOf(found.referralId, asked, [])}>Ask for everything again</Link>
         </p>
       )}
@@ -327,18 +395,36 @@ function Filters({ found, asked, released }: { found: StartsFound; asked: Query;
   )
 }
 
-function hrefOf(referralId: string, asked: Query, released: readonly RelaxationKind[], mode = asked.mode): string {
+/** The search as it stands in an address, with its question mark; empty for the plain one. */
+function searchOf(asked: Query, released: readonly RelaxationKind[], mode = asked.mode): string {
   const wanted = new URLSearchParams()
   if (mode !== null) wanted.set('mode', mode)
   if (asked.clinician !== null) wanted.set('clinician', asked.clinician)
+  if (asked.site !== null) wanted.set('site', asked.site)
   if (asked.part !== null) wanted.set('part', asked.part)
   if (released.length > 0) wanted.set('released', released.join(','))
-  return `/referrals/${referralId}/book?${wanted}`
+  return wanted.size === 0 ? '' : `?${wanted}`
 }
 
-/** Nothing fits: the one thing that would give the earliest start, and a way to it. */
-function NoStart({ found, asked, released }: { found: StartsFound; asked: Query; released: RelaxationKind[] }) {
-  const { relaxation, referralId, timeZone, clinicTimeZone } = found
+function hrefOf(referralId: string, asked: Query, released: readonly RelaxationKind[], mode = asked.mode): string {
+  return `/referrals/${referralId}/book${searchOf(asked, released, mode)}`
+}
+
+type NoStartProps = { found: StartsFound; asked: Query; released: RelaxationKind[]; mayBook: boolean }
+
+/** Nothing fits: the breach and everything that would help, or the one thing that would give the earliest start. */
+function NoStart({ found, asked, released, mayBook }: NoStartProps) {
+  const { breach, relaxation, referralId, timeZone, clinicTimeZone } = found
+  if (breach) {
+    return (
+      <Notice kind="urgent" heading="No start in time" level={3}>
+        <p>
+          <BreachSentence breach={breach} timeZone={clinicTimeZone} />
+        </p>
+        <BreachHelp breach={breach} referralId={referralId} timeZone={clinicTimeZone} mayBook={mayBook} />
+      </Notice>
+    )
+  }
   if (!relaxation) {
     return (
       <Notice kind="caution" heading="No start fits, whatever is set aside" level={3}>
@@ -370,6 +456,11 @@ function NoStart({ found, asked, released }: { found: StartsFound; asked: Query;
       </p>
     </Notice>
   )
+}
+
+/** "Spanish" */
+function languageWords(tag: string): string {
+  return new Intl.DisplayNames('en', { type: 'language' }).of(tag) ?? tag
 }
 
 type EarlyLookProps = {

@@ -62,6 +62,22 @@ export const RELAXATION_WORDS: Record<RelaxationKind, { condition: string; link:
   after_see_by: { condition: 'it were after the see-by time', link: 'Show starts after the see-by time' },
 }
 
+/** What is set aside, as the rest of "Set aside: …". */
+export const SET_ASIDE_WORDS: Record<RelaxationKind, string> = {
+  say_where_patient_is: 'where the patient will be',
+  another_clinician: 'the clinician asked for',
+  another_day_part: 'the time of day asked for',
+  another_site: 'the site asked for',
+  short_notice: 'the notice that sessions ask for',
+  urgent_starts: 'the keeping of time for urgent visits',
+  other_helper_times: 'the helper’s times',
+  other_patient_times: 'the patient’s times',
+  without_interpreter: 'the interpreter',
+  in_person: 'the visit by video',
+  longer_horizon: 'how far ahead the clinic books',
+  after_see_by: 'the see-by time',
+}
+
 const REFUSAL_WORDS: Record<BookRefusal, string> = {
   no_such_session: 'That session is no longer there.',
   wrong_mode: 'That session does not take visits of this kind.',
@@ -121,7 +137,7 @@ export function whyWords(why: readonly WhyRanked[]): string {
 }
 
 /** "5 hours", "12 days": the unit a person would use. */
-function spanWords(hours: number): string {
+export function spanWords(hours: number): string {
   const [count, unit] = hours < 48 ? [hours, 'hour'] : [Math.floor(hours / 24), 'day']
   return `${count} ${unit}${count === 1 ? '' : 's'}`
 }
