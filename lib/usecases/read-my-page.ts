@@ -9,6 +9,7 @@ import { offerFor } from '#lib/domain/booking/offer.ts'
 import type { VisitMode } from '#lib/domain/calendar/supply.ts'
 import type { Ctx } from './context.ts'
 import { readHomeCheck } from './read-home-check.ts'
+import { setUpsAhead } from './steps/set-ups-ahead.ts'
 
 export type MyPage = {
   givenName: string
@@ -17,6 +18,8 @@ export type MyPage = {
   canBook: boolean
   visit: { mode: VisitMode; startsAt: string; timeZone: string } | null
   hasPacket: boolean
+  /** A set-up of an exam at home lies ahead. */
+  canRehearse: boolean
 }
 export type ReadMyPageError = { code: 'referral_not_found' }
 
@@ -42,6 +45,7 @@ export async function readMyPage(
       timeZone: booked.patientTimeZone,
     },
     hasPacket: video !== null && (await findNewestPacket(ctx.db, clinicId, video.visitId)) !== null,
+    canRehearse: (await setUpsAhead(ctx.db, clinicId, referralId)).setUps.length > 0,
   })
 }
 

@@ -11,8 +11,9 @@ import common from './en/common.json' with { type: 'json' }
 import home from './en/home.json' with { type: 'json' }
 import mail from './en/mail.json' with { type: 'json' }
 import packet from './en/packet.json' with { type: 'json' }
+import rehearsal from './en/rehearsal.json' with { type: 'json' }
 
-const en = { board, booking, common, home, mail, packet }
+const en = { board, booking, common, home, mail, packet, rehearsal }
 export type Catalogue = typeof en
 
 /** Spanish pages arrive as a second set of files; until then both languages read the first. */

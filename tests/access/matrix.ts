@@ -50,6 +50,7 @@ export const PAGES: Record<string, Who> = {
   'GET /my/book': 'patient',
   'GET /my/visit': 'patient',
   'GET /my/packet': 'patient',
+  'GET /my/rehearsal': 'patient',
   'GET /my/change': 'patient',
   'GET /my/change/symptoms': 'patient',
 }
@@ -58,6 +59,7 @@ export const HANDLERS: Record<string, Who> = {
   'GET /sign-in/organisation': 'everybody',
   'GET /api/auth/callback/sso': 'everybody',
   'GET /api/keep-alive': STAFF,
+  'GET /api/line': 'patient',
   'POST /api/keep-alive': STAFF,
   'POST /api/imports': DESK,
   'GET /referrals/import/template.csv': DESK,
@@ -106,6 +108,7 @@ export const ACTIONS: Record<string, Who> = {
   'app/(patient)/my/book/actions.ts moveMine': 'patient',
   'app/(patient)/my/book/actions.ts cancelMine': 'patient',
   'app/(patient)/my/visit/actions.ts confirm': 'patient',
+  'app/(patient)/my/rehearsal/actions.ts keepReadings': 'patient',
   'app/(patient)/my/change/actions.ts tellHelperLost': 'patient',
   'app/(patient)/my/change/actions.ts tellSymptoms': 'patient',
 }

@@ -19,7 +19,7 @@ export default async function MyPage() {
   const t = wordsFor(language)
   const my = await readMyPage(ctx, { referralId: ctx.actor.referralId })
   if (!my.ok) notFound()
-  const { givenName, check, canBook, visit, hasPacket } = my.value
+  const { givenName, check, canBook, visit, hasPacket, canRehearse } = my.value
   if (check === 'stopped') redirect('/my/stop')
   const when = visit && instantWords(Temporal.Instant.from(visit.startsAt), visit.timeZone, language)
   const isAsking = check === 'to_do' || check === 'started'
@@ -59,6 +59,11 @@ export default async function MyPage() {
         {hasPacket && (
           <Task href="/my/packet" name={t('home.my.packet')}>
             {t('home.my.packetHint')}
+          </Task>
+        )}
+        {canRehearse && (
+          <Task href="/my/rehearsal" name={t('rehearsal.title')}>
+            {t('rehearsal.hint')}
           </Task>
         )}
         {visit && (

@@ -1,0 +1,50 @@
+/**
+ * Films for the browser's own fake camera (Chromium reads YUV4MPEG2 files: a header line, then for each picture the word
+ * FRAME, its luma and its two colour planes at half size). Each is one fault and nothing else.
+ */
+import { writeFileSync } from 'node:fs'
+
+export const FILMS = ['good', 'dark', 'blurred', 'shaking'] as const
+export type Film = (typeof FILMS)[number]
+
+/** Upright, as a phone films. */
+const WIDTH = 720
+const HEIGHT = 1280
+const PICTURES = 6
+
+/** Writes one film. It runs at 30 pictures a second and begins anew at its end. */
+export function writeFilm(path: string, film: Film): void {
+  const colours = Buffer.alloc((WIDTH * HEIGHT) / 2, 128)
+  const parts: Buffer[] = [Buffer.from(`YUV4MPEG2 W${WIDTH} H${HEIGHT} F30:1 Ip A1:1 C420jpeg\n`)]
+  for (let picture = 0; picture < PICTURES; picture += 1)
+    parts.push(Buffer.from('FRAME\n'), lumaOf(film, picture), colours)
+  writeFileSync(path, Buffer.concat(parts))
+}
+
+function lumaOf(film: Film, picture: number): Buffer {
+  const luma = Buffer.alloc(WIDTH * HEIGHT)
+  // A hand trembles to and fro: as far as a tenth of the picture, so that whichever two pictures are compared differ.
+  const shift = film === 'shaking' ? ([0, 70, 20, 60, 5, 45][picture % PICTURES] ?? 0) : 0
+  for (let y = 0; y < HEIGHT; y += 1)
+    for (let x = 0; x < WIDTH; x += 1) luma[y * WIDTH + x] = shadeAt(film, x + shift, y)
+  return luma
+}
+
+/** Tiles of two shades with a leg standing on them: edges of every direction in a room of plain light. */
+function shadeAt(film: Film, x: number, y: number): number {
+  switch (film) {
+    case 'dark':
+      return Math.round(tiles(x, y) * 0.16)
+    case 'blurred':
+      return Math.round(128 + 60 * Math.sin(x / 45) * Math.cos(y / 60))
+    case 'good':
+    case 'shaking':
+      return tiles(x, y)
+  }
+}
+
+function tiles(x: number, y: number): number {
+  const isLeg = Math.abs(x - 360 - 0.1 * (y - 640)) < 70
+  if (isLeg) return 170
+  return (Math.floor(x / 48) + Math.floor(y / 48)) % 2 === 0 ? 90 : 140
+}
