@@ -4,6 +4,7 @@ import { findVisitToShow } from '#db/queries/board.ts'
 import { getClinic } from '#db/queries/clinics.ts'
 import { getProtocol } from '#db/queries/protocols.ts'
 import { listMarks } from '#db/queries/readiness.ts'
+import { listNewestRehearsals } from '#db/queries/rehearsals.ts'
 import { listOpenTasksOf } from '#db/queries/tasks.ts'
 import { err, ok, type Result } from '#lib/base/result.ts'
 import { may } from '#lib/domain/access/policy.ts'
@@ -12,6 +13,8 @@ import { geometriesOf, type SetUpGeometry } from '#lib/domain/geometry/set-up-ge
 import type { ExamPlan } from '#lib/domain/plan/exam-plan.ts'
 import type { Protocol } from '#lib/domain/protocol/schema.ts'
 import { type BoardVisit, toBoardVisit } from '#lib/domain/readiness/board-visit.ts'
+import type { Advice } from '#lib/domain/rehearsal/advice.ts'
+import type { Readings } from '#lib/domain/rehearsal/readings.ts'
 import type { Ctx } from './context.ts'
 
 export const readVisitInput = z.object({ visitId: z.string() })
@@ -24,6 +27,8 @@ export type VisitView = {
   /** Each set-up of the plan once, in the order of the exam. */
   geometries: SetUpGeometry[]
   clinicTimeZone: string
+  /** The newest try of each set-up, newest first. `at` is ISO. */
+  rehearsals: (Pick<Readings, 'setUpId' | 'frame' | 'line'> & { at: string; advice: Advice[] })[]
   tasks: { id: string; kind: TaskKind; detail: unknown; openedAt: string }[]
 }
 export type ReadVisitError = { code: 'visit_not_found' }
@@ -38,6 +43,7 @@ export async function readVisit(ctx: Ctx, { visitId }: ReadVisitInput): Promise<
   const protocol = await getProtocol(ctx.db, clinicId, stored.protocolId, stored.protocolVersion)
   const marks = await listMarks(ctx.db, clinicId, [visitId])
   const open = await listOpenTasksOf(ctx.db, clinicId, stored.referralId)
+  const rehearsals = await listNewestRehearsals(ctx.db, clinicId, stored.referralId)
   return ok({
     visit: toBoardVisit(stored, marks.get(visitId) ?? [], protocol, policy.readiness, now),
     plan: stored.plan,
@@ -47,6 +53,13 @@ export async function readVisit(ctx: Ctx, { visitId }: ReadVisitInput): Promise<
       side: stored.side,
     }),
     clinicTimeZone: timeZone,
+    rehearsals: rehearsals.map(({ at, readings: { setUpId, frame, line }, advice }) => ({
+      setUpId,
+      frame,
+      line,
+      advice,
+      at: at.toString(),
+    })),
     tasks: open.map(({ id, kind, detail, openedAt }) => ({ id, kind, detail, openedAt: openedAt.toString() })),
   })
 }

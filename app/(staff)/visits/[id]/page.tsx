@@ -27,6 +27,7 @@ import { clockWords } from '#lib/words/time-words.ts'
 import { complaintWords, DISPOSITION_WORDS } from '../../referrals/words.ts'
 import { noteByPhone, noteHelperLost, settleTask } from './actions.ts'
 import { noteField } from './note-field.ts'
+import { RehearsalSection } from './rehearsal-section.tsx'
 import styles from './visit.module.css'
 
 export const metadata: Metadata = { title: 'Visit' }
@@ -69,6 +70,7 @@ export default async function VisitPage({ params }: PageProps<'/visits/[id]'>) {
           </RuledList>
         </Section>
         {visit.mode === 'video' && <Plan view={view} />}
+        {visit.mode === 'video' && <RehearsalSection view={view} />}
         {visit.closed.length > 0 && (
           <Section heading="What can't be done, and what would open it">
             <RuledList label="Closed stations">
