@@ -4,7 +4,7 @@
  * the same number of connections? On a PostgreSQL server where there is one, else on the embedded database.
  */
 import { sql } from 'drizzle-orm'
-import { type Database, openDatabase } from '#db/client.ts'
+import type { Database } from '#db/client.ts'
 import { migrate } from '#db/migrate.ts'
 import { insertVisit } from '#db/queries/visits.ts'
 import { clinicians, clinicSessions, licences } from '#db/schema/index.ts'
@@ -13,8 +13,8 @@ import { Temporal } from '#lib/base/time.ts'
 import { bookVisit } from '#lib/usecases/book-visit.ts'
 import type { AskedStart } from '#lib/usecases/steps/claim-start.ts'
 import { addReferral, addSmallClinic, CLINIC, contextFor, NOW } from '../support/clinic.ts'
-import { startPostgres } from '../support/postgres-server.ts'
 import type { BenchOptions, BenchRow } from './bench-row.ts'
+import { openSomewhere } from './open-somewhere.ts'
 
 /** Books `bookings` visits over `clinicians` clinicians, `lanes` at a time. */
 export async function rows(options: BenchOptions = {}): Promise<BenchRow[]> {
@@ -65,16 +65,6 @@ export async function rows(options: BenchOptions = {}): Promise<BenchRow[]> {
     await database.close()
     await stop()
   }
-}
-
-async function openSomewhere(): Promise<{ database: Database; stop: () => Promise<void> }> {
-  const server = await startPostgres().catch(() => null)
-  if (!server) return { database: await openDatabase({ databaseUrl: null, dataDir: null }), stop: async () => {} }
-  const admin = await openDatabase({ databaseUrl: server.urlOf('postgres'), dataDir: null })
-  await admin.db.execute('create database bench')
-  await admin.close()
-  const database = await openDatabase({ databaseUrl: server.urlOf('bench'), dataDir: null })
-  return { database, stop: server.stop }
 }
 
 /** More clinicians like Ames, a referral for each booking (copies of one that was really screened), and a start for each. */

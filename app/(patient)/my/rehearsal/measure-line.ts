@@ -22,7 +22,7 @@ export async function measureLine(): Promise<Readings['line']> {
 async function timed(address: string): Promise<{ tookMs: number; bytes: number }> {
   const start = performance.now()
   const response = await fetch(address, { cache: 'no-store', signal: AbortSignal.timeout(PATIENCE_MS) })
-  if (!response.ok) throw new Error(`the server answered ${response.status}`)
+  if (!response.ok || response.redirected) throw new Error(`the server answered ${response.status}`)
   const { byteLength } = await response.arrayBuffer()
   return { tookMs: performance.now() - start, bytes: byteLength }
 }
