@@ -239,7 +239,15 @@ test('a patient’s booking, visit and packet hold on a phone, for every eye, th
   await checkPatientPage(phone)
   await phone.getByRole('button', { name: 'Yes, book this time' }).click()
   await expect(phone.getByRole('heading', { name: 'Your visit is booked' })).toBeVisible()
-  for (const path of ['/my/book', '/my/book?show=cancel', '/my', '/my/visit', '/my/packet', '/my/change']) {
+  for (const path of [
+    '/my/book',
+    '/my/book?show=cancel',
+    '/my',
+    '/my/visit',
+    '/my/packet',
+    '/my/rehearsal',
+    '/my/change',
+  ]) {
     await phone.goto(path)
     await checkPatientPage(phone)
   }

@@ -51,10 +51,12 @@ export function CameraRehearsal({ setUps, words, keep }: Props) {
   const video = useRef<HTMLVideoElement>(null)
   const setUp = setUps.find(({ id }) => id === setUpId)
 
-  // A page that is left turns the camera off.
+  // Without a script nothing here would do anything, so it is only there with one. A page that is left turns the camera off.
+  const [isThere, setIsThere] = useState(false)
   useEffect(() => {
-    const element = video.current
-    return () => turnOff(element)
+    setIsThere(true)
+    const held = video
+    return () => turnOff(held.current)
   }, [])
 
   async function turnOn(which: typeof facing) {
@@ -98,6 +100,7 @@ export function CameraRehearsal({ setUps, words, keep }: Props) {
   }
 
   const isOn = stage === 'on' || stage === 'checking'
+  if (!isThere) return null
   return (
     <div className={styles.rehearsal}>
       {setUps.length > 1 && (
