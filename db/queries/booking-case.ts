@@ -135,7 +135,12 @@ async function listClaims(db: Db, clinicId: string, referralId: string): Promise
     })
     .from(visits)
     .where(
-      and(eq(visits.clinicId, clinicId), eq(visits.referralId, referralId), inArray(visits.status, ['held', 'booked'])),
+      and(
+        eq(visits.clinicId, clinicId),
+        eq(visits.referralId, referralId),
+        inArray(visits.status, ['held', 'booked']),
+        eq(visits.isOffer, false),
+      ),
     )
   return rows as Claim[]
 }

@@ -58,6 +58,7 @@ export async function findMessageForUpdate(tx: Db, clinicId: string, id: string)
         status: visits.status,
         startsAt: visits.startsAt,
         endsAt: visits.endsAt,
+        holdExpiresAt: visits.holdExpiresAt,
         timeZone: visits.patientTimeZone,
         calendarUid: visits.calendarUid,
         calendarSequence: visits.calendarSequence,
@@ -169,4 +170,15 @@ function trayRows(db: Db) {
     .innerJoin(referrals, and(eq(referrals.clinicId, messages.clinicId), eq(referrals.id, messages.referralId)))
     .innerJoin(patients, and(eq(patients.clinicId, referrals.clinicId), eq(patients.id, referrals.patientId)))
     .$dynamic()
+}
+
+/** When the referral's booked visit begins; null = none is booked. */
+export async function findBookedStart(db: Db, clinicId: string, referralId: string): Promise<Temporal.Instant | null> {
+  const [row] = await db
+    .select({ startsAt: visits.startsAt })
+    .from(visits)
+    .where(and(eq(visits.clinicId, clinicId), eq(visits.referralId, referralId), eq(visits.status, 'booked')))
+    .orderBy(desc(visits.startsAt))
+    .limit(1)
+  return row?.startsAt ?? null
 }

@@ -152,7 +152,7 @@ export async function listDesk(
       and(
         eq(visits.clinicId, referrals.clinicId),
         eq(visits.referralId, referrals.id),
-        sql`(${visits.status} = 'booked' or (${visits.status} = 'held' and ${visits.holdExpiresAt} > ${now.toString()}))`,
+        sql`(${visits.status} = 'booked' or (${visits.status} = 'held' and not ${visits.isOffer} and ${visits.holdExpiresAt} > ${now.toString()}))`,
       ),
     )
     // 'booked' before a hold that a move has opened beside it.

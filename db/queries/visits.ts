@@ -44,7 +44,7 @@ export type NewVisit = ClaimedStart &
     patientId: string
     calendarUid: string
     at: Temporal.Instant
-  } & ({ status: 'booked' } | { status: 'held'; holdExpiresAt: Temporal.Instant; heldBy: string })
+  } & ({ status: 'booked' } | { status: 'held'; holdExpiresAt: Temporal.Instant; heldBy: string; isOffer?: boolean })
 
 /**
  * One command at a time on the people and the room a start takes. The constraints would hold without it; but two
@@ -98,7 +98,10 @@ export async function lapseHolds(
         eq(visits.clinicId, clinicId),
         eq(visits.status, 'held'),
         own.keep === null ? undefined : ne(visits.id, own.keep),
-        or(eq(visits.referralId, own.referralId), and(lte(visits.holdExpiresAt, now), isInTheWay)),
+        or(
+          and(eq(visits.referralId, own.referralId), eq(visits.isOffer, false)),
+          and(lte(visits.holdExpiresAt, now), isInTheWay),
+        ),
       ),
     )
 }
@@ -219,7 +222,12 @@ export async function listClaimsToShow(db: Db, clinicId: string, referralId: str
     .leftJoin(rooms, and(eq(rooms.clinicId, visits.clinicId), eq(rooms.id, visits.roomId)))
     .leftJoin(sites, and(eq(sites.clinicId, rooms.clinicId), eq(sites.id, rooms.siteId)))
     .where(
-      and(eq(visits.clinicId, clinicId), eq(visits.referralId, referralId), inArray(visits.status, ['held', 'booked'])),
+      and(
+        eq(visits.clinicId, clinicId),
+        eq(visits.referralId, referralId),
+        inArray(visits.status, ['held', 'booked']),
+        eq(visits.isOffer, false),
+      ),
     )
     .orderBy(asc(visits.startsAt))
 }

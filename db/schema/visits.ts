@@ -1,6 +1,7 @@
 /** Claims on time, what is prepared for them, and what is sent about them. */
 import { sql } from 'drizzle-orm'
 import {
+  boolean,
   check,
   foreignKey,
   index,
@@ -47,6 +48,8 @@ export const visits = pgTable(
     busyTo: instant('busy_to').notNull(),
     holdExpiresAt: instant('hold_expires_at'),
     heldBy: text('held_by'),
+    /** Held for somebody of the standby list while they make up their mind: not a hold of their own choosing. */
+    isOffer: boolean('is_offer').notNull().default(false),
     /** `ExamPlan`; null in person. */
     plan: jsonb('plan'),
     assessmentId: text('assessment_id'),
@@ -111,7 +114,8 @@ export const visits = pgTable(
     check('visits_in_person_has_room', sql`${t.mode} = 'video' or ${t.roomId} is not null`),
     /** One booked visit of a mode: a second one is a move. Both modes only for an early video look beside a visit in person. */
     uniqueIndex('visits_one_booked').on(t.clinicId, t.referralId, t.mode).where(sql`${t.status} = 'booked'`),
-    uniqueIndex('visits_one_held').on(t.clinicId, t.referralId).where(sql`${t.status} = 'held'`),
+    /** One start that the patient keeps, and beside it one that the clinic offers. */
+    uniqueIndex('visits_one_held').on(t.clinicId, t.referralId, t.isOffer).where(sql`${t.status} = 'held'`),
     index('visits_starts_idx').on(t.clinicId, t.startsAt),
     index('visits_referral_idx').on(t.clinicId, t.referralId),
     index('visits_clinician_idx').on(t.clinicId, t.clinicianId, t.startsAt),

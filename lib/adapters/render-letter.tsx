@@ -10,6 +10,7 @@ import { Moved } from '#emails/moved.tsx'
 import { PacketMail } from '#emails/packet.tsx'
 import { PacketChanged } from '#emails/packet-changed.tsx'
 import { SeekHelp } from '#emails/seek-help.tsx'
+import { StandbyOffer } from '#emails/standby-offer.tsx'
 import { StillMissing } from '#emails/still-missing.tsx'
 import { VisitReminder } from '#emails/visit-reminder.tsx'
 import type { MessageKind } from '#lib/domain/messages/kinds.ts'
@@ -65,6 +66,8 @@ function templateFor(props: TemplateProps): ReactElement {
       return <Cancelled {...props} />
     case 'seek_help':
       return <SeekHelp {...props} />
+    case 'standby_offer':
+      return <StandbyOffer {...props} />
   }
 }
 

@@ -10,7 +10,7 @@ import { findNewestAssessment } from '#db/queries/assessments.ts'
 import { recordAudit } from '#db/queries/audit.ts'
 import { type Clinic, getClinic } from '#db/queries/clinics.ts'
 import { insertLink } from '#db/queries/links.ts'
-import { findMessageForUpdate, type MessageToSend, settleMessage } from '#db/queries/messages.ts'
+import { findBookedStart, findMessageForUpdate, type MessageToSend, settleMessage } from '#db/queries/messages.ts'
 import { findNewestPacket } from '#db/queries/packets.ts'
 import { err, ok, type Result } from '#lib/base/result.ts'
 import type { MessageKind } from '#lib/domain/messages/kinds.ts'
@@ -44,6 +44,7 @@ const WAITS_WHILE_STOPPED: readonly MessageKind[] = [
   'still_missing',
   'day_before',
   'hour_before',
+  'standby_offer',
 ]
 const STOPPED_WAIT_MIN = 15
 
@@ -138,6 +139,10 @@ async function write(
     },
     inPersonReason: kind === 'in_person_booked' ? await whyInPerson(tx, clinic.id, referral.id) : null,
     missing,
+    offer:
+      kind === 'standby_offer' && visit?.holdExpiresAt
+        ? { answerBy: visit.holdExpiresAt, keepsAt: await findBookedStart(tx, clinic.id, referral.id) }
+        : null,
     details: packet && { packet: packet.content, changes: packet.changes },
   }
 }

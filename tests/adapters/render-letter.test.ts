@@ -51,6 +51,13 @@ const letterOf = (kind: MessageKind, change: Partial<Letter> = {}): Letter => ({
           calendar: { uid: 'vis_1@example.org', sequence: 0, changedAt: Temporal.Instant.from('2026-03-01T08:00:00Z') },
         },
   inPersonReason: kind === 'in_person_booked' ? 'safer' : null,
+  offer:
+    kind === 'standby_offer'
+      ? {
+          answerBy: Temporal.Instant.from('2026-03-04T20:00:00Z'),
+          keepsAt: Temporal.Instant.from('2026-03-20T15:00:00Z'),
+        }
+      : null,
   missing: kind === 'still_missing' ? ['helper', 'consent'] : [],
   details: null,
   ...change,

@@ -15,6 +15,7 @@ export const KIND_WORDS: Readonly<Record<MessageKind, string>> = {
   moved: 'Visit moved',
   cancelled: 'Visit cancelled',
   seek_help: 'Advice to get help now',
+  standby_offer: 'Offer of a sooner time',
 }
 
 export const STATUS_MARKS: Readonly<Record<TrayStatus, ItemState>> = {

@@ -11,5 +11,6 @@ export const MESSAGE_KINDS = [
   'moved',
   'cancelled',
   'seek_help',
+  'standby_offer',
 ] as const
 export type MessageKind = (typeof MESSAGE_KINDS)[number]

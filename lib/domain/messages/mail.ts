@@ -36,6 +36,8 @@ export type Letter = {
   linkPath: string | null
   visit: VisitInLetter | null
   inPersonReason: InPersonReason | null
+  /** A start that is offered (`visit` is it): until when, and what they keep if they don't want it. */
+  offer: { answerBy: Temporal.Instant; keepsAt: Temporal.Instant | null } | null
   /** What the patient still has to do, in the order of the list. */
   missing: readonly ReadinessItem[]
   /** Only for patients who agreed that details may go by e-mail. */

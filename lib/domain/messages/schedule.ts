@@ -86,6 +86,11 @@ export function messagesForNewPacket({
   return [message('packet_changed', visit, beforeStart(timing.now, visit, timing), revision)]
 }
 
+/** A sooner start that came free, offered once to each who waits for one. `held` is the row that keeps it for them. */
+export function messagesForOffer({ held, dueAt }: { held: VisitToTell; dueAt: Temporal.Instant }): PlannedMessage[] {
+  return [message('standby_offer', held, dueAt)]
+}
+
 /** Advice to get help now, once for each screening that calls for it. */
 export function messagesForHelp({
   referralId,
@@ -113,6 +118,7 @@ export type MessageWorld = {
     | (VisitToTell & {
         status: 'held' | 'booked' | 'lapsed' | 'cancelled' | 'done' | 'no_show'
         packetRevision: number
+        holdExpiresAt: Temporal.Instant | null
       })
     | null
   now: Temporal.Instant
@@ -144,7 +150,13 @@ export function isStale(planned: { kind: MessageKind; dedupeKey: string }, world
       return visit?.status !== 'booked' || isOver(visit, now) || !speaksOf(planned, visit, visit.packetRevision)
     case 'cancelled':
       return visit?.status !== 'cancelled' || isOver(visit, now)
+    case 'standby_offer':
+      return visit?.status !== 'held' || !isHeld(visit, now) || !speaksOf(planned, visit)
   }
+}
+
+function isHeld({ holdExpiresAt }: { holdExpiresAt: Temporal.Instant | null }, now: Temporal.Instant): boolean {
+  return holdExpiresAt !== null && Temporal.Instant.compare(holdExpiresAt, now) > 0
 }
 
 function isOver(visit: VisitToTell, now: Temporal.Instant): boolean {

@@ -37,6 +37,17 @@ const policySchema = z.strictObject({
     urgentStarts: z.enum(URGENT_STARTS).default('kept'),
     source,
   }),
+  standby: z
+    .strictObject({
+      /** How long a start is kept for whoever is asked, counted outside the quiet hours. */
+      answerMin: z.number().int().min(15).max(2880),
+      /** Nobody is asked who would have less than this to answer. */
+      leastAnswerMin: z.number().int().min(5).max(1440),
+      /** A start is only worth asking about when it is this much sooner than the visit they have. */
+      soonerHours: z.number().int().min(1).max(720),
+      source,
+    })
+    .default({ answerMin: 240, leastAnswerMin: 30, soonerHours: 24, source: 'clinic policy' }),
   messages: z.strictObject({
     chaseAfterDays: z.array(z.number().int().min(1).max(30)).max(3),
     /** Days of silence after which the coordinator is asked to phone. */
@@ -104,6 +115,7 @@ export const DEFAULT_POLICY: ClinicPolicy = {
     urgentStarts: 'kept',
     source: 'clinic policy, no published standard; the licensed lead decides',
   },
+  standby: { answerMin: 240, leastAnswerMin: 30, soonerHours: 24, source: 'clinic policy' },
   messages: {
     chaseAfterDays: [2, 4],
     phoneAfterDays: 6,

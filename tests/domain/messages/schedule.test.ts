@@ -170,7 +170,7 @@ describe('when it falls due', () => {
     now = at('2026-03-03T15:00:00Z'),
   ): MessageWorld => ({
     referral: { id: 'ref_1', isClosed: false, invitedAt: monday, homeCheckFinishedAt: null },
-    visit: { ...visit, status: 'booked', packetRevision: 1, ...change },
+    visit: { ...visit, status: 'booked', packetRevision: 1, holdExpiresAt: null, ...change },
     now,
   })
   const timing = { visit, mode: 'video' as const, policy, zone, now: monday }

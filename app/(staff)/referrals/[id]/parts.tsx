@@ -155,6 +155,7 @@ const MESSAGE_WORDS: Record<MessageKind, string> = {
   moved: 'Visit moved',
   cancelled: 'Visit cancelled',
   seek_help: 'Advice to seek help',
+  standby_offer: 'Offer of a sooner time',
 }
 
 export function MessagesSection({ page: { messages, timeZone } }: Props) {
