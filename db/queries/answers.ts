@@ -2,11 +2,11 @@
  * The latest answer to each question of a referral. An answer that stays the same keeps its source and time: since when
  * a red flag has been known decides how long there is left.
  */
-import { and, eq, sql } from 'drizzle-orm'
+import { and, eq, inArray, type SQL, sql } from 'drizzle-orm'
 import type { Temporal } from '#lib/base/time.ts'
 import type { Answer, Answers } from '#lib/domain/protocol/need.ts'
 import type { Db } from '../client.ts'
-import { answers } from '../schema/index.ts'
+import { answers, visits } from '../schema/index.ts'
 
 export type AnswerSource = (typeof answers.$inferSelect)['source']
 export type AnswerRow = {
@@ -18,17 +18,30 @@ export type AnswerRow = {
 }
 
 export async function listAnswers(db: Db, clinicId: string, referralId: string): Promise<AnswerRow[]> {
+  return readAnswers(db, clinicId, eq(answers.referralId, referralId))
+}
+
+/** The answers of the referral that a visit belongs to. */
+export async function listAnswersOfVisit(db: Db, clinicId: string, visitId: string): Promise<AnswerRow[]> {
+  const visit = db
+    .select({ referralId: visits.referralId })
+    .from(visits)
+    .where(and(eq(visits.clinicId, clinicId), eq(visits.id, visitId)))
+  return readAnswers(db, clinicId, inArray(answers.referralId, visit))
+}
+
+async function readAnswers(db: Db, clinicId: string, which: SQL): Promise<AnswerRow[]> {
   const rows = await db
-    .select()
+    .select({
+      factId: answers.factId,
+      value: answers.value,
+      source: answers.source,
+      answeredBy: answers.answeredBy,
+      answeredAt: answers.answeredAt,
+    })
     .from(answers)
-    .where(and(eq(answers.clinicId, clinicId), eq(answers.referralId, referralId)))
-  return rows.map(({ factId, value, source, answeredBy, answeredAt }) => ({
-    factId,
-    value: value as Answer,
-    source,
-    answeredBy,
-    answeredAt,
-  }))
+    .where(and(eq(answers.clinicId, clinicId), which))
+  return rows.map((row) => ({ ...row, value: row.value as Answer }))
 }
 
 /** As the engine reads them. */

@@ -15,8 +15,6 @@ export async function findBookingCase(
   options: { lock: boolean },
 ): Promise<BookingCase | null> {
   const ofReferral = and(eq(referrals.clinicId, clinicId), eq(referrals.id, referralId))
-  if (options.lock) await db.select({ id: referrals.id }).from(referrals).where(ofReferral).for('no key update')
-
   const emergency = db
     .select({ id: tasks.id })
     .from(tasks)
@@ -28,8 +26,23 @@ export async function findBookingCase(
         isNull(tasks.doneAt),
       ),
     )
-  // Sent together; on a server they travel in one go.
-  const [[row], [assessment], claims] = await Promise.all([
+  const newest = db
+    .select({
+      id: assessments.id,
+      disposition: assessments.disposition,
+      overruledTo: assessments.overruledTo,
+      earlyLook: sql<boolean>`coalesce((${assessments.screening} ->> 'earlyLook')::boolean, false)`.as('early_look'),
+      plan: assessments.plan,
+    })
+    .from(assessments)
+    .where(and(eq(assessments.clinicId, referrals.clinicId), eq(assessments.referralId, referrals.id)))
+    .orderBy(desc(assessments.at), desc(assessments.id))
+    .limit(1)
+    .as('newest')
+  const lock = db.select({ id: referrals.id }).from(referrals).where(ofReferral).for('no key update')
+  // Sent together; on a server they travel in one go, and what is read after the lock is read behind it.
+  const [, [row], claims] = await Promise.all([
+    options.lock ? lock : null,
     db
       .select({
         stage: referrals.stage,
@@ -52,27 +65,23 @@ export async function findBookingCase(
           patientWindows: homeChecks.patientWindows,
           helperWindows: homeChecks.helperWindows,
         },
+        assessment: {
+          id: newest.id,
+          disposition: newest.disposition,
+          overruledTo: newest.overruledTo,
+          earlyLook: newest.earlyLook,
+          plan: newest.plan,
+        },
       })
       .from(referrals)
       .innerJoin(patients, and(eq(patients.clinicId, referrals.clinicId), eq(patients.id, referrals.patientId)))
       .leftJoin(homeChecks, and(eq(homeChecks.clinicId, referrals.clinicId), eq(homeChecks.referralId, referrals.id)))
+      .leftJoinLateral(newest, sql`true`)
       .where(ofReferral),
-    db
-      .select({
-        id: assessments.id,
-        disposition: assessments.disposition,
-        overruledTo: assessments.overruledTo,
-        earlyLook: sql<boolean>`coalesce((${assessments.screening} ->> 'earlyLook')::boolean, false)`,
-        plan: assessments.plan,
-      })
-      .from(assessments)
-      .where(and(eq(assessments.clinicId, clinicId), eq(assessments.referralId, referralId)))
-      .orderBy(desc(assessments.at), desc(assessments.id))
-      .limit(1),
     listClaims(db, clinicId, referralId),
   ])
   if (!row) return null
-  const { patient, home, ...referral } = row
+  const { patient, home, assessment, ...referral } = row
   const [inPerson, video] = (['in_person', 'video'] as const).map((mode) =>
     claims.find((claim) => claim.status === 'booked' && claim.mode === mode),
   )

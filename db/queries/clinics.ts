@@ -1,5 +1,5 @@
 /** The clinic itself: its zone, phone numbers and policy. */
-import { asc, eq } from 'drizzle-orm'
+import { asc, eq, type SQL, sql } from 'drizzle-orm'
 import { type ClinicPolicy, clinicPolicySchema } from '#lib/domain/policy/clinic-policy.ts'
 import type { Db } from '../client.ts'
 import { clinics, holidays } from '../schema/index.ts'
@@ -18,14 +18,13 @@ export type Clinic = {
 
 /** Throws when the clinic is missing: an actor always has one. */
 export async function getClinic(db: Db, clinicId: string): Promise<Clinic> {
-  const [row] = await db.select().from(clinics).where(eq(clinics.id, clinicId))
-  if (!row) throw new Error('clinic of the actor is missing')
-  return withHolidays(db, row)
+  const clinic = await findClinic(db, eq(clinics.id, clinicId))
+  if (!clinic) throw new Error('clinic of the actor is missing')
+  return clinic
 }
 
 export async function findClinicBySlug(db: Db, slug: string): Promise<Clinic | null> {
-  const [row] = await db.select().from(clinics).where(eq(clinics.slug, slug))
-  return row ? withHolidays(db, row) : null
+  return findClinic(db, eq(clinics.slug, slug))
 }
 
 /** Every clinic of this installation, for the sign-in page and the worker. */
@@ -33,12 +32,20 @@ export async function listClinics(db: Db): Promise<{ id: string; slug: string; n
   return db.select({ id: clinics.id, slug: clinics.slug, name: clinics.name }).from(clinics).orderBy(asc(clinics.name))
 }
 
-async function withHolidays(db: Db, row: typeof clinics.$inferSelect): Promise<Clinic> {
-  const { policy, createdAt: _, ...clinic } = row
-  const days = await db
-    .select({ on: holidays.onDate })
-    .from(holidays)
-    .where(eq(holidays.clinicId, row.id))
-    .orderBy(asc(holidays.onDate))
-  return { ...clinic, policy: clinicPolicySchema.parse(policy), holidays: days.map((day) => day.on) }
+async function findClinic(db: Db, which: SQL): Promise<Clinic | null> {
+  const [row] = await db
+    .select({
+      id: clinics.id,
+      slug: clinics.slug,
+      name: clinics.name,
+      timeZone: clinics.timeZone,
+      phone: clinics.phone,
+      emergencyNumber: clinics.emergencyNumber,
+      policy: clinics.policy,
+      holidays: sql<string[]>`array(
+        select ${holidays.onDate}::text from ${holidays} where ${holidays.clinicId} = ${clinics.id} order by 1)`,
+    })
+    .from(clinics)
+    .where(which)
+  return row ? { ...row, policy: clinicPolicySchema.parse(row.policy) } : null
 }

@@ -1,24 +1,14 @@
 /**
- * What can matter to one search: the sessions that may open in a range, who owns them, and what is taken in it. A
- * handful of queries, sent together, whatever the size of the clinic. A hold that ran out is not read, so it blocks nobody.
+ * What can matter to one search: the sessions that may open in a range, who owns them, and what is taken in it. One
+ * statement, whatever the size of the clinic, and it answers with one JSON document: a big clinic's visits as rows would
+ * take longer to read than to find. A hold that ran out is not read, so it blocks nobody.
  */
-import { and, eq, gt, gte, inArray, isNull, lt, lte, ne, or, sql } from 'drizzle-orm'
-import type { AnyPgColumn } from 'drizzle-orm/pg-core'
+import { getTableColumns, type SQL, sql } from 'drizzle-orm'
 import { Temporal } from '#lib/base/time.ts'
 import type { ClinicSession, SessionException } from '#lib/domain/calendar/session.ts'
-import type { Busy, Supply } from '#lib/domain/calendar/supply.ts'
-import type { Db } from '../client.ts'
-import {
-  clinicians,
-  clinicSessions,
-  holidays,
-  interpreters,
-  licences,
-  rooms,
-  sessionExceptions,
-  sites,
-  visits,
-} from '../schema/index.ts'
+import type { Busy, Resource, Supply, VisitMode } from '#lib/domain/calendar/supply.ts'
+import { type Db, rawRows } from '../client.ts'
+import { clinicSessions, sessionExceptions } from '../schema/index.ts'
 
 export type SupplyRange = {
   from: Temporal.Instant
@@ -30,6 +20,12 @@ export type SupplyRange = {
   referralId: string
   /** Only this clinician's sessions; null = everybody's. */
   clinicianId: string | null
+  /** Leaves out sessions that could not serve: of another mode or site, or without a licence for the state. */
+  only: { mode: VisitMode; state: string | null; siteId: string | null } | null
+  /** Whether rooms, and what is taken of them, matter. */
+  rooms: boolean
+  /** The language to interpret (BCP 47); null = interpreters don't matter. */
+  interpreting: string | null
 }
 
 export type NamedSupply = Omit<Supply, 'clinicians' | 'interpreters' | 'sites' | 'rooms'> & {
@@ -39,167 +35,136 @@ export type NamedSupply = Omit<Supply, 'clinicians' | 'interpreters' | 'sites' |
   rooms: readonly { id: string; siteId: string; name: string }[]
 }
 
+type Taken = [id: string, start: number, end: number]
+type Row = Record<string, unknown>
+type Document = Omit<NamedSupply, 'sessions' | 'busy'> & {
+  sessions: { row: Row; exceptions: Row[] }[]
+  taken: Partial<Record<Resource, Taken[]>>
+}
+
 /** Loads the supply of one clinic for starts in a range, with the names that people read. */
 export async function loadSupply(db: Db, clinicId: string, range: SupplyRange): Promise<NamedSupply> {
-  const { clinicianId } = range
-  // A day more on each side: the range is instants, dates are wall dates somewhere.
-  const firstDate = dateOf(range.from.subtract({ hours: 48 }))
-  const lastDate = dateOf(range.to.add({ hours: 48 }))
-  // Hours until kept starts come free are counted from now on, however far ahead the range lies.
-  const since = Temporal.Instant.compare(range.now, range.from) < 0 ? range.now : range.from
-  const sinceDate = dateOf(since.subtract({ hours: 48 }))
-
-  const movedHere = db
-    .select({ one: sql`1` })
-    .from(sessionExceptions)
-    .where(
-      and(
-        eq(sessionExceptions.clinicId, clinicSessions.clinicId),
-        eq(sessionExceptions.sessionId, clinicSessions.id),
-        gte(sessionExceptions.toDate, firstDate),
-      ),
-    )
-  const mayOpen = and(
-    eq(clinicSessions.clinicId, clinicId),
-    eq(clinicSessions.status, 'active'),
-    lte(clinicSessions.startsOn, lastDate),
-    or(isNull(clinicSessions.validTo), gte(clinicSessions.validTo, firstDate), sql`exists ${movedHere}`),
-    clinicianId === null
-      ? undefined
-      : or(eq(clinicSessions.clinicianId, clinicianId), sql`${clinicSessions.interpreterId} is not null`),
-  )
-
-  const [sessions, exceptions, people, places, busy] = await Promise.all([
-    db.select().from(clinicSessions).where(mayOpen),
-    db
-      .select()
-      .from(sessionExceptions)
-      .where(
-        and(
-          eq(sessionExceptions.clinicId, clinicId),
-          or(
-            and(gte(sessionExceptions.onDate, firstDate), lte(sessionExceptions.onDate, lastDate)),
-            and(gte(sessionExceptions.toDate, firstDate), lte(sessionExceptions.toDate, lastDate)),
-          ),
-        ),
-      ),
-    loadPeople(db, clinicId, firstDate, lastDate, clinicianId),
-    loadPlaces(db, clinicId, sinceDate, lastDate),
-    loadBusy(db, clinicId, range),
-  ])
-  const exceptionsOf = Map.groupBy(exceptions, (exception) => exception.sessionId)
+  const [row] = (await rawRows(db, supplyQuery(clinicId, range))) as [{ supply: Document }]
+  const { sessions, taken, ...supply } = row.supply
   return {
-    ...people,
-    ...places,
-    busy,
-    sessions: sessions.map((row) => sessionOf(row, exceptionsOf.get(row.id) ?? [])),
+    ...supply,
+    sessions: sessions.map((each) =>
+      sessionOf(
+        fieldsOf(clinicSessions, each.row),
+        each.exceptions.map((exception) => fieldsOf(sessionExceptions, exception)),
+      ),
+    ),
+    busy: busyOf(taken),
   }
 }
 
-async function loadPeople(db: Db, clinicId: string, firstDate: string, lastDate: string, clinicianId: string | null) {
-  const [clinicianRows, interpreterRows, licenceRows] = await Promise.all([
-    db
-      .select({
-        id: clinicians.id,
-        name: clinicians.name,
-        credentials: clinicians.credentials,
-        languages: clinicians.languages,
-      })
-      .from(clinicians)
-      .where(
-        and(
-          eq(clinicians.clinicId, clinicId),
-          eq(clinicians.isActive, true),
-          clinicianId === null ? undefined : eq(clinicians.id, clinicianId),
-        ),
-      )
-      .orderBy(clinicians.name, clinicians.id),
-    db
-      .select({ id: interpreters.id, name: interpreters.name, languages: interpreters.languages })
-      .from(interpreters)
-      .where(and(eq(interpreters.clinicId, clinicId), eq(interpreters.isActive, true)))
-      .orderBy(interpreters.id),
-    db
-      .select({
-        clinicianId: licences.clinicianId,
-        state: licences.state,
-        validFrom: licences.validFrom,
-        validTo: licences.validTo,
-      })
-      .from(licences)
-      .where(
-        and(
-          eq(licences.clinicId, clinicId),
-          lte(licences.validFrom, lastDate),
-          or(isNull(licences.validTo), gte(licences.validTo, firstDate)),
-          clinicianId === null ? undefined : eq(licences.clinicianId, clinicianId),
-        ),
-      ),
-  ])
-  return { clinicians: clinicianRows, interpreters: interpreterRows, licences: licenceRows }
-}
+function supplyQuery(clinicId: string, range: SupplyRange): SQL {
+  const { clinicianId, interpreting, only } = range
+  // A day more on each side: the range is instants, dates are wall dates somewhere.
+  const first = sql`${dateOf(range.from.subtract({ hours: 48 }))}::date`
+  const last = sql`${dateOf(range.to.add({ hours: 48 }))}::date`
+  // Hours until kept starts come free are counted from now on, however far ahead the range lies.
+  const since = Temporal.Instant.compare(range.now, range.from) < 0 ? range.now : range.from
+  const firstHoliday = sql`${dateOf(since.subtract({ hours: 48 }))}::date`
+  const all = (rows: SQL) => sql`coalesce((select json_agg(t) from (${rows}) t), '[]'::json)`
+  const primary = (tag: SQL) => sql`lower(split_part(${tag}, '-', 1))`
 
-async function loadPlaces(db: Db, clinicId: string, firstDate: string, lastDate: string) {
-  const [siteRows, roomRows, holidayRows] = await Promise.all([
-    db
-      .select({
-        id: sites.id,
-        name: sites.name,
-        address: sites.address,
-        state: sites.state,
-        timeZone: sites.timeZone,
-      })
-      .from(sites)
-      .where(and(eq(sites.clinicId, clinicId), eq(sites.isActive, true)))
-      .orderBy(sites.id),
-    db
-      .select({ id: rooms.id, siteId: rooms.siteId, name: rooms.name })
-      .from(rooms)
-      .where(and(eq(rooms.clinicId, clinicId), eq(rooms.isActive, true)))
-      .orderBy(rooms.id),
-    db
-      .select({ onDate: holidays.onDate })
-      .from(holidays)
-      .where(and(eq(holidays.clinicId, clinicId), gte(holidays.onDate, firstDate), lte(holidays.onDate, lastDate))),
-  ])
-  return { sites: siteRows, rooms: roomRows, holidays: holidayRows.map((row) => row.onDate) }
+  const serves = only
+    ? sql`s.mode in ('either', ${only.mode}) ${
+        only.mode === 'video' || only.siteId === null ? sql`` : sql`and s.site_id = ${only.siteId}`
+      } and exists (
+        select from licences l where l.clinic_id = s.clinic_id and l.clinician_id = s.clinician_id
+          and l.valid_from <= ${last} and (l.valid_to is null or l.valid_to >= ${first})
+          and l.state = ${
+            only.mode === 'video'
+              ? sql`${only.state}`
+              : sql`(select state from sites where clinic_id = s.clinic_id and id = s.site_id)`
+          })`
+    : sql`true`
+  const ofClinician = sql`s.clinician_id ${clinicianId === null ? sql`is not null` : sql`= ${clinicianId}`} and ${serves}`
+  const ofInterpreter = sql`s.interpreter_id in (select id from able)`
+  const able = sql`
+    select i.id, i.name, i.languages from interpreters i
+    where i.clinic_id = ${clinicId} and i.is_active
+      and exists (select from unnest(i.languages) l where ${primary(sql`l`)} = ${primary(sql`${interpreting}`)})`
+
+  return sql`
+    with able as materialized (${interpreting === null ? sql`select null as id where false` : able}),
+    open as materialized (
+      select s.* from clinic_sessions s
+      where s.clinic_id = ${clinicId} and s.status = 'active' and s.starts_on <= ${last}
+        and (s.valid_to is null or s.valid_to >= ${first} or exists (
+          select from session_exceptions e
+          where e.clinic_id = s.clinic_id and e.session_id = s.id and e.to_date >= ${first}))
+        and (${ofClinician}${interpreting === null ? sql`` : sql` or ${ofInterpreter}`})
+    )
+    select json_build_object(
+      'sessions', ${all(sql`
+        select to_json(open) as row, ${all(sql`
+          select e.* from session_exceptions e
+          where e.clinic_id = open.clinic_id and e.session_id = open.id
+            and (e.on_date between ${first} and ${last} or e.to_date between ${first} and ${last})`)} as exceptions
+        from open`)},
+      'clinicians', ${all(sql`
+        select c.id, c.name, c.credentials, c.languages from clinicians c
+        where c.clinic_id = ${clinicId} and c.is_active and c.id in (select clinician_id from open)
+        order by c.name, c.id`)},
+      'interpreters', ${interpreting === null ? sql`'[]'::json` : all(sql`select * from able order by id`)},
+      'licences', ${all(sql`
+        select l.clinician_id as "clinicianId", l.state, l.valid_from as "validFrom", l.valid_to as "validTo"
+        from licences l
+        where l.clinic_id = ${clinicId} and l.clinician_id in (select clinician_id from open)
+          and l.valid_from <= ${last} and (l.valid_to is null or l.valid_to >= ${first})`)},
+      'sites', ${all(sql`
+        select id, name, address, state, time_zone as "timeZone" from sites
+        where clinic_id = ${clinicId} and is_active order by id`)},
+      'rooms', ${
+        range.rooms
+          ? all(sql`
+        select id, site_id as "siteId", name from rooms where clinic_id = ${clinicId} and is_active order by id`)
+          : sql`'[]'::json`
+      },
+      'holidays', coalesce((
+        select json_agg(on_date) from holidays
+        where clinic_id = ${clinicId} and on_date between ${firstHoliday} and ${last}), '[]'::json),
+      'taken', ${takenQuery(clinicId, range)}
+    ) as supply`
 }
 
 /** Visits are at most a day long, so those that touch the range start at most a day before it. */
-async function loadBusy(db: Db, clinicId: string, range: SupplyRange): Promise<Busy[]> {
-  const milliseconds = (column: AnyPgColumn) => sql<number>`(extract(epoch from ${column}) * 1000)::float8`
-  const rows = await db
-    .select({
-      clinicianId: visits.clinicianId,
-      interpreterId: visits.interpreterId,
-      roomId: visits.roomId,
-      patientId: visits.patientId,
-      startsAt: milliseconds(visits.startsAt),
-      endsAt: milliseconds(visits.endsAt),
-      busyFrom: milliseconds(visits.busyFrom),
-      busyTo: milliseconds(visits.busyTo),
-    })
-    .from(visits)
-    .where(
-      and(
-        eq(visits.clinicId, clinicId),
-        gte(visits.startsAt, range.from.subtract({ hours: 24 })),
-        lt(visits.startsAt, range.to.add({ hours: 24 })),
-        or(
-          inArray(visits.status, ['booked', 'done', 'no_show']),
-          and(eq(visits.status, 'held'), gt(visits.holdExpiresAt, range.now)),
-        ),
-        or(ne(visits.referralId, range.referralId), inArray(visits.status, ['done', 'no_show'])),
-      ),
-    )
-  return rows.flatMap((row) => {
-    const during = { start: row.startsAt, end: row.endsAt }
-    const busy: Busy[] = [{ resource: 'clinician', id: row.clinicianId, start: row.busyFrom, end: row.busyTo }]
-    if (row.interpreterId !== null) busy.push({ resource: 'interpreter', id: row.interpreterId, ...during })
-    if (row.roomId !== null) busy.push({ resource: 'room', id: row.roomId, ...during })
-    if (row.patientId === range.patientId) busy.push({ resource: 'patient', id: row.patientId, ...during })
-    return busy
-  })
+function takenQuery(clinicId: string, range: SupplyRange): SQL {
+  const { clinicianId, patientId, referralId } = range
+  const stretches = (id: SQL, from: SQL, to: SQL, whose: SQL) => {
+    const ms = (column: SQL) => sql`(extract(epoch from ${column}) * 1000)::float8`
+    return sql`(
+      select json_agg(json_build_array(${id}, ${ms(from)}, ${ms(to)})) from visits v
+      where v.clinic_id = ${clinicId} and ${whose}
+        and v.starts_at >= ${range.from.subtract({ hours: 24 }).toString()}::timestamptz
+        and v.starts_at < ${range.to.add({ hours: 24 }).toString()}::timestamptz
+        and (v.status in ('booked', 'done', 'no_show')
+          or v.status = 'held' and v.hold_expires_at > ${range.now.toString()}::timestamptz)
+        and (v.referral_id <> ${referralId} or v.status in ('done', 'no_show')))`
+  }
+  const during = (id: SQL, whose: SQL) => stretches(id, sql`v.starts_at`, sql`v.ends_at`, whose)
+  const isTheirs = clinicianId === null ? sql`in (select clinician_id from open)` : sql`= ${clinicianId}`
+  return sql`json_build_object(
+    'clinician', ${stretches(sql`v.clinician_id`, sql`v.busy_from`, sql`v.busy_to`, sql`v.clinician_id ${isTheirs}`)},
+    'patient', ${during(
+      sql`v.patient_id`,
+      sql`v.referral_id in (select id from referrals where clinic_id = ${clinicId} and patient_id = ${patientId})`,
+    )},
+    'room', ${range.rooms ? during(sql`v.room_id`, sql`v.room_id is not null`) : sql`null`},
+    'interpreter', ${
+      range.interpreting === null
+        ? sql`null`
+        : during(sql`v.interpreter_id`, sql`v.interpreter_id in (select id from able)`)
+    })`
+}
+
+function busyOf(taken: Document['taken']): Busy[] {
+  return Object.entries(taken).flatMap(([resource, stretches]) =>
+    (stretches ?? []).map(([id, start, end]): Busy => ({ resource: resource as Resource, id, start, end })),
+  )
 }
 
 /** A session as the calendar reads it. */
@@ -222,6 +187,13 @@ function exceptionOf(row: typeof sessionExceptions.$inferSelect): SessionExcepti
   if (kind === 'closed' || opensAt === null || durationMin === null) return [{ kind: 'closed', onDate }]
   if (kind === 'shortened') return [{ kind, onDate, opensAt, durationMin }]
   return [{ kind, onDate, toDate: row.toDate ?? onDate, opensAt, durationMin }]
+}
+
+/** A row that came as JSON, by the names that code uses. Instants stay text: none is read of these tables. */
+function fieldsOf<T extends typeof clinicSessions | typeof sessionExceptions>(table: T, row: Row): T['$inferSelect'] {
+  return Object.fromEntries(
+    Object.entries(getTableColumns(table)).map(([field, column]) => [field, row[column.name]]),
+  ) as T['$inferSelect']
 }
 
 function dateOf(at: Temporal.Instant): string {

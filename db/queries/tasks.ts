@@ -1,5 +1,5 @@
 /** Things a person has to do. One open task a cause: `tasks_open_key` decides, not the caller. */
-import { and, asc, eq, isNull, ne, type SQL } from 'drizzle-orm'
+import { and, asc, eq, inArray, isNull, ne, type SQL } from 'drizzle-orm'
 import type { Temporal } from '#lib/base/time.ts'
 import type { Db } from '../client.ts'
 import { tasks } from '../schema/index.ts'
@@ -49,15 +49,15 @@ export async function markTaskDone(tx: Db, clinicId: string, id: string, done: D
   await endOpen(tx, done, eq(tasks.clinicId, clinicId), eq(tasks.id, id))
 }
 
-/** Ends the open tasks of one kind, or all but the emergency call, which only a person's call ends. */
+/** Ends the open tasks of some kinds, or all but the emergency call, which only a person's call ends. */
 export async function markTasksDone(
   tx: Db,
   clinicId: string,
   referralId: string,
   done: Done,
-  kind?: Task['kind'],
+  ...kinds: Task['kind'][]
 ): Promise<void> {
-  const these = kind === undefined ? ne(tasks.kind, 'emergency_call') : eq(tasks.kind, kind)
+  const these = kinds.length === 0 ? ne(tasks.kind, 'emergency_call') : inArray(tasks.kind, kinds)
   await endOpen(tx, done, eq(tasks.clinicId, clinicId), eq(tasks.referralId, referralId), these)
 }
 

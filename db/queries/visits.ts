@@ -96,7 +96,8 @@ export async function lapseHolds(
     .where(
       and(
         eq(visits.clinicId, clinicId),
-        eq(visits.status, 'held'),
+        // Written out, so that the index of the holds serves whatever plan is kept.
+        sql`${visits.status} = 'held'`,
         own.keep === null ? undefined : ne(visits.id, own.keep),
         or(
           and(eq(visits.referralId, own.referralId), eq(visits.isOffer, false)),

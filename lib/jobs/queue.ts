@@ -3,7 +3,7 @@
  * exists exactly when its cause does; it carries ids only, and whoever takes it reads the rest again.
  */
 import { sql } from 'drizzle-orm'
-import { fromDrizzle, PgBoss } from 'pg-boss'
+import { type Queue as BossQueue, fromDrizzle, PgBoss } from 'pg-boss'
 import type { Database, Db } from '#db/client.ts'
 import { logFailure } from '#lib/base/log.ts'
 import type { QueuePort } from '#lib/usecases/context.ts'
@@ -57,13 +57,22 @@ export async function openQueue(
   boss.on('error', (error) => logFailure('queue_upkeep_failed', error))
   await boss.start()
   const rhythm = { ...retries, retryBackoff: true, expireInSeconds: EXPIRE_SECONDS, notify: true }
-  await boss.createQueue(QUEUES.givenUp, rhythm)
-  await boss.createQueue(QUEUES.message, { ...rhythm, deadLetter: QUEUES.givenUp })
-  await boss.createQueue(QUEUES.phoneTask, rhythm)
+  await makeQueue(boss, QUEUES.givenUp, rhythm)
+  await makeQueue(boss, QUEUES.message, { ...rhythm, deadLetter: QUEUES.givenUp })
+  await makeQueue(boss, QUEUES.phoneTask, rhythm)
   // One waiting job a referral, and none that is tried again: the next round looks anyway.
-  await boss.createQueue(QUEUES.seeByWatch, { ...rhythm, policy: 'short', retryLimit: 0 })
-  await boss.createQueue(QUEUES.seeBySweep, { ...rhythm, retryLimit: 0 })
+  await makeQueue(boss, QUEUES.seeByWatch, { ...rhythm, policy: 'short', retryLimit: 0 })
+  await makeQueue(boss, QUEUES.seeBySweep, { ...rhythm, retryLimit: 0 })
   return { boss, port: queuePort(boss), close: () => boss.stop({ graceful: true, close: true }) }
+}
+
+type QueueOptions = Omit<BossQueue, 'name'>
+
+/** A queue that is there already, made by an earlier version, takes on the rhythm of this one. */
+async function makeQueue(boss: PgBoss, name: string, options: QueueOptions): Promise<void> {
+  await boss.createQueue(name, options)
+  const { policy: _, ...changeable } = options
+  await boss.updateQueue(name, changeable)
 }
 
 function queuePort(boss: PgBoss): QueuePort {

@@ -65,24 +65,31 @@ export async function bookVisit(ctx: Ctx, input: BookVisitInput): Promise<Result
       const { start, preparation } = claim.value
 
       const visitId = held?.visitId ?? ctx.newId('vis')
-      if (held) await bookHeldVisit(tx, clinicId, visitId, start, preparation, now)
-      else {
-        const calendarUid = ctx.newId('cal')
-        const whose = { clinicId, id: visitId, referralId, patientId: bookingCase.patient.id }
-        await insertVisit(tx, { ...start, ...preparation, ...whose, calendarUid, status: 'booked', at: now })
-      }
+      const whose = { clinicId, id: visitId, referralId, patientId: bookingCase.patient.id }
       const booked: BookedVisit = { visitId, startsAt: start.startsAt.toString(), mode: start.mode }
-      await recordAudit(tx, {
-        id: ctx.newId('aud'),
-        at: now,
-        actor: ctx.actor,
-        action: 'visit.booked',
-        subject: visitId,
-        referralId,
-        after: { ...booked, clinicianId: start.clinicianId, ...setAside(preparation) },
-      })
       const visit = { id: visitId, referralId, startsAt: start.startsAt, calendarSequence: 0 }
-      await prepareVisit(tx, ctx, bookingCase, visit, claim.value, now)
+      await Promise.all([
+        held
+          ? bookHeldVisit(tx, clinicId, visitId, start, preparation, now)
+          : insertVisit(tx, {
+              ...start,
+              ...preparation,
+              ...whose,
+              calendarUid: ctx.newId('cal'),
+              status: 'booked',
+              at: now,
+            }),
+        recordAudit(tx, {
+          id: ctx.newId('aud'),
+          at: now,
+          actor: ctx.actor,
+          action: 'visit.booked',
+          subject: visitId,
+          referralId,
+          after: { ...booked, clinicianId: start.clinicianId, ...setAside(preparation) },
+        }),
+        prepareVisit(tx, ctx, bookingCase, visit, claim.value, now),
+      ])
       return ok(booked)
     },
     RACE_LOST,

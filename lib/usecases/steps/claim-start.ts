@@ -85,19 +85,24 @@ export async function claimStart(
   // A look and the visit in person it goes with stay what they are: neither takes the other's place.
   if (moving && moving.mode !== asked.mode && (isEarlyLook || bookingCase.earlyLook))
     return err({ code: 'mode_not_offered' })
-  const clinic = await getClinic(tx, clinicId)
+
+  const around = { from: asked.startsAt.subtract({ hours: 24 }), to: asked.startsAt.add({ hours: 48 }) }
+  const [, clinic, supply] = await Promise.all([
+    queueFor(tx, clinicId, 'clinician', asked.clinicianId),
+    getClinic(tx, clinicId),
+    loadSupply(tx, clinicId, {
+      ...around,
+      now: options.now,
+      patientId: patient.id,
+      referralId,
+      clinicianId: asked.clinicianId,
+      only: null,
+      rooms: asked.mode === 'in_person',
+      interpreting: patient.interpreterLanguage,
+    }),
+  ])
   if (!asked.released.every((kind) => mayRelease(kind, ctx.actor.kind, clinic.policy)))
     return err({ code: 'release_not_allowed' })
-
-  await queueFor(tx, clinicId, 'clinician', asked.clinicianId)
-  const around = { from: asked.startsAt.subtract({ hours: 24 }), to: asked.startsAt.add({ hours: 48 }) }
-  const supply = await loadSupply(tx, clinicId, {
-    ...around,
-    now: options.now,
-    patientId: patient.id,
-    referralId,
-    clinicianId: asked.clinicianId,
-  })
   const wishes = {
     ...plainWishes(ctx.actor.kind, asked.mode, asked.released),
     before: isEarlyLook ? (main?.startsAt ?? null) : null,
@@ -133,9 +138,9 @@ export async function claimStart(
     busyFrom: at(times.busyFrom),
     busyTo: at(times.busyTo),
   }
-  await queueFor(tx, clinicId, 'interpreter', interpreterId)
-  await queueFor(tx, clinicId, 'room', roomId)
-  await lapseHolds(tx, clinicId, start, { referralId, keep: options.keep }, options.now)
+  await Promise.all([queueFor(tx, clinicId, 'interpreter', interpreterId), queueFor(tx, clinicId, 'room', roomId)])
+  // Not waited for: what is written next goes behind it, and fails with it.
+  lapseHolds(tx, clinicId, start, { referralId, keep: options.keep }, options.now).catch(() => {})
   const preparation: Preparation = {
     plan: mode === 'video' ? (assessment?.plan ?? null) : null,
     assessmentId: assessment?.id ?? null,

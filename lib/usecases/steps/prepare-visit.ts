@@ -21,16 +21,18 @@ export async function prepareVisit(
   now: Temporal.Instant,
 ): Promise<void> {
   const { clinicId, referralId } = bookingCase
-  if (mode === 'video') await revisePacket(tx, ctx, visit.id)
   const told = { visit, mode, policy: clinic.policy, zone: preparation.patientTimeZone, now }
   const planned = visit.calendarSequence === 0 ? messagesForBooking(told) : messagesForMove(told)
-  await queueMessages(tx, ctx, planned)
-  if (bookingCase.stage !== 'booked') await setBookingStage(tx, clinicId, referralId, 'booked')
   const done = { at: now, by: ctx.actor.id, note: null }
-  await markTasksDone(tx, clinicId, referralId, done, 'replan')
-  await endTaskOf(tx, clinicId, referralId, strandedKey(visit.id), done)
   const isInTime = bookingCase.seeBy === null || visit.startsAt.epochMilliseconds <= bookingCase.seeBy.epochMilliseconds
   // Too late with a reason is decided too: the reason goes with it, and nobody has to look for a start any more.
   const { releasedBecause: note } = preparation
-  if (isInTime || note !== null) await markTasksDone(tx, clinicId, referralId, { ...done, note }, 'see_by_breach')
+  await Promise.all([
+    mode === 'video' ? revisePacket(tx, ctx, visit.id) : null,
+    queueMessages(tx, ctx, planned),
+    bookingCase.stage === 'booked' ? null : setBookingStage(tx, clinicId, referralId, 'booked'),
+    markTasksDone(tx, clinicId, referralId, done, 'replan'),
+    endTaskOf(tx, clinicId, referralId, strandedKey(visit.id), done),
+    isInTime || note !== null ? markTasksDone(tx, clinicId, referralId, { ...done, note }, 'see_by_breach') : null,
+  ])
 }

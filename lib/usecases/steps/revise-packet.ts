@@ -3,7 +3,7 @@
  * patient means no new revision: they are never sent to read the same thing twice.
  */
 import type { Db } from '#db/client.ts'
-import { asAnswers, listAnswers } from '#db/queries/answers.ts'
+import { asAnswers, listAnswersOfVisit } from '#db/queries/answers.ts'
 import { getClinic } from '#db/queries/clinics.ts'
 import { findNewestPacket, findVisitToPrepare, insertPacket } from '#db/queries/packets.ts'
 import { getProtocol } from '#db/queries/protocols.ts'
@@ -22,18 +22,22 @@ export type RevisedPacket = {
 /** Builds the packet from the visit's own plan and assessment. Null for a visit without one: in person, nothing is prepared. */
 export async function revisePacket(tx: Db, ctx: Ctx, visitId: string): Promise<RevisedPacket | null> {
   const { clinicId } = ctx.actor
-  const visit = await findVisitToPrepare(tx, clinicId, visitId)
+  const [visit, given, clinic, before] = await Promise.all([
+    findVisitToPrepare(tx, clinicId, visitId),
+    listAnswersOfVisit(tx, clinicId, visitId),
+    getClinic(tx, clinicId),
+    findNewestPacket(tx, clinicId, visitId),
+  ])
   invariant(visit, 'the visit whose packet is revised is there')
   const { plan, screening } = visit
   if (visit.mode !== 'video' || plan === null || screening === null) return null
 
-  const clinic = await getClinic(tx, clinicId)
   const protocol = await getProtocol(tx, clinicId, screening.protocolId, screening.protocolVersion)
   const content = buildPacket({
     protocol,
     plan,
     screening,
-    answers: asAnswers(await listAnswers(tx, clinicId, visit.referralId)),
+    answers: asAnswers(given),
     visit: {
       startsAt: visit.startsAt,
       endsAt: visit.endsAt,
@@ -49,7 +53,6 @@ export async function revisePacket(tx: Db, ctx: Ctx, visitId: string): Promise<R
       joinAddress: clinic.policy.visit.joinAddress,
     },
   })
-  const before = await findNewestPacket(tx, clinicId, visitId)
   const changes = before ? packetChanges(before.content, content) : []
   if (before && changes.length === 0) return { revision: before.revision, isNew: false, changes }
   const revision = (before?.revision ?? 0) + 1

@@ -67,6 +67,9 @@ export async function searchStarts(
       patientId: bookingCase.patient.id,
       referralId: bookingCase.referralId,
       clinicianId: null,
+      only: null,
+      rooms: true,
+      interpreting: bookingCase.patient.interpreterLanguage,
     })
     const rules = {
       policy: clinic.policy,
@@ -116,6 +119,9 @@ export async function searchHelp(
       patientId: patient.id,
       referralId,
       clinicianId: null,
+      only: null,
+      rooms: true,
+      interpreting: patient.interpreterLanguage,
     })
     const rules = { policy: clinic.policy, clinicTimeZone: clinic.timeZone, sites: supply.sites, now }
     const prepared = prepareSupply(supply, now.epochMilliseconds, to.epochMilliseconds)
