@@ -6,6 +6,12 @@ import { getTableColumns, getTableName, sql } from 'drizzle-orm'
 import type { PgTable } from 'drizzle-orm/pg-core'
 import type { Db } from './client.ts'
 
+/**
+ * From so many rows on, plans made for smaller tables are given up first: the check of a foreign key keeps its plan for
+ * as long as the connection lives, and one made while the table was empty reads all of it for each row.
+ */
+const MANY = 1000
+
 /** Inserts the rows. Every row has the same fields; a field that none has gets its default. */
 export async function insertMany<T extends PgTable>(
   tx: Db,
@@ -31,6 +37,7 @@ export async function insertMany<T extends PgTable>(
     columns.map(([, column]) => sql.identifier(column.name)),
     sql`, `,
   )
+  if (rows.length >= MANY) await tx.execute(sql`discard plans`)
   await tx.execute(
     sql`insert into ${name} (${names}) select ${names} from json_populate_recordset(null::${name}, ${JSON.stringify(document)}::json)`,
   )
