@@ -21,11 +21,11 @@ export type SupplyRange = {
   /** Only this clinician's sessions; null = everybody's. */
   clinicianId: string | null
   /** Leaves out sessions that could not serve: of another mode or site, or without a licence for the state. */
-  only: { mode: VisitMode; state: string | null; siteId: string | null } | null
-  /** Whether rooms, and what is taken of them, matter. */
-  rooms: boolean
-  /** The language to interpret (BCP 47); null = interpreters don't matter. */
-  interpreting: string | null
+  only?: { mode: VisitMode; state: string | null; siteId: string | null }
+  /** Whether rooms, and what is taken of them, are read; they are unless it says not. */
+  rooms?: boolean
+  /** The language to interpret (BCP 47), null when nobody has to; without it every interpreter is read. */
+  interpreting?: string | null
 }
 
 export type NamedSupply = Omit<Supply, 'clinicians' | 'interpreters' | 'sites' | 'rooms'> & {
@@ -83,10 +83,11 @@ function supplyQuery(clinicId: string, range: SupplyRange): SQL {
     : sql`true`
   const ofClinician = sql`s.clinician_id ${clinicianId === null ? sql`is not null` : sql`= ${clinicianId}`} and ${serves}`
   const ofInterpreter = sql`s.interpreter_id in (select id from able)`
+  const speaks = sql`exists (
+    select from unnest(i.languages) l where ${primary(sql`l`)} = ${primary(sql`${interpreting}`)})`
   const able = sql`
     select i.id, i.name, i.languages from interpreters i
-    where i.clinic_id = ${clinicId} and i.is_active
-      and exists (select from unnest(i.languages) l where ${primary(sql`l`)} = ${primary(sql`${interpreting}`)})`
+    where i.clinic_id = ${clinicId} and i.is_active and ${interpreting === undefined ? sql`true` : speaks}`
 
   return sql`
     with able as materialized (${interpreting === null ? sql`select null as id where false` : able}),
@@ -119,7 +120,7 @@ function supplyQuery(clinicId: string, range: SupplyRange): SQL {
         select id, name, address, state, time_zone as "timeZone" from sites
         where clinic_id = ${clinicId} and is_active order by id`)},
       'rooms', ${
-        range.rooms
+        range.rooms !== false
           ? all(sql`
         select id, site_id as "siteId", name from rooms where clinic_id = ${clinicId} and is_active order by id`)
           : sql`'[]'::json`
@@ -153,7 +154,7 @@ function takenQuery(clinicId: string, range: SupplyRange): SQL {
       sql`v.patient_id`,
       sql`v.referral_id in (select id from referrals where clinic_id = ${clinicId} and patient_id = ${patientId})`,
     )},
-    'room', ${range.rooms ? during(sql`v.room_id`, sql`v.room_id is not null`) : sql`null`},
+    'room', ${range.rooms !== false ? during(sql`v.room_id`, sql`v.room_id is not null`) : sql`null`},
     'interpreter', ${
       range.interpreting === null
         ? sql`null`

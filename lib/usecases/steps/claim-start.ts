@@ -96,7 +96,6 @@ export async function claimStart(
       patientId: patient.id,
       referralId,
       clinicianId: asked.clinicianId,
-      only: null,
       rooms: asked.mode === 'in_person',
       interpreting: patient.interpreterLanguage,
     }),

@@ -67,8 +67,6 @@ export async function searchStarts(
       patientId: bookingCase.patient.id,
       referralId: bookingCase.referralId,
       clinicianId: null,
-      only: null,
-      rooms: true,
       interpreting: bookingCase.patient.interpreterLanguage,
     })
     const rules = {
@@ -119,8 +117,6 @@ export async function searchHelp(
       patientId: patient.id,
       referralId,
       clinicianId: null,
-      only: null,
-      rooms: true,
       interpreting: patient.interpreterLanguage,
     })
     const rules = { policy: clinic.policy, clinicTimeZone: clinic.timeZone, sites: supply.sites, now }
