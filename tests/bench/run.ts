@@ -18,6 +18,7 @@ const BENCHES: Record<string, () => Promise<Bench>> = {
   booking: () => import('./booking.ts'),
   're-placement': () => import('./re-placement.ts'),
   outbox: () => import('./outbox.ts'),
+  'home-check-weight': () => import('./home-check-weight.ts'),
 }
 
 const { values } = parseArgs({ strict: false, options: { only: { type: 'string' }, json: { type: 'boolean' } } })
