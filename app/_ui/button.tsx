@@ -13,6 +13,8 @@ type ButtonProps = {
   name?: string
   value?: string
   type?: 'submit' | 'button'
+  /** Where a message about a form without fields leads to. */
+  id?: string
   formAction?: (form: FormData) => void | Promise<void>
   /** Only in a client component. */
   onClick?: () => void

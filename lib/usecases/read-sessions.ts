@@ -63,9 +63,11 @@ export type SessionView = SessionLine & {
   /** In the session's own zone. */
   todayThere: string
   dates: SessionDate[]
+  /** Dates of which one can be changed by itself: enough to look most of a year ahead. */
+  choices: SessionDate[]
   sites: KeptSite[]
-  holidays: Map<string, string>
 }
+const CHOICES = 40
 export type ReadSessionError = { code: 'session_not_found' }
 
 export async function readSession(
@@ -82,6 +84,7 @@ export async function readSession(
     holidayNames(ctx),
   ])
   const standing = standingOf(kept, now)
+  const choices = standing === 'ended' ? [] : nextDates(kept.session, now.epochMilliseconds, holidays, CHOICES)
   const todayIn = (timeZone: string) => now.toZonedDateTimeISO(timeZone).toPlainDate().toString()
   return ok({
     ...kept,
@@ -89,9 +92,9 @@ export async function readSession(
     next: nextOpen(kept, now, holidays),
     today: todayIn(clinic.timeZone),
     todayThere: todayIn(kept.session.timeZone),
-    dates: standing === 'ended' ? [] : nextDates(kept.session, now.epochMilliseconds, holidays, 8),
+    dates: choices.slice(0, 8),
+    choices,
     sites,
-    holidays,
   })
 }
 

@@ -16,6 +16,8 @@ const STAFF: readonly Role[] = ['coordinator', 'clinician', 'lead', 'admin']
 const CARE: readonly Role[] = ['coordinator', 'clinician', 'lead']
 const ARRANGE: readonly Role[] = ['coordinator', 'lead']
 const DESK: readonly Role[] = ['coordinator']
+/** Whoever keeps the clinic's people, places and calendar. A clinician keeps their own sessions alone. */
+const KEEP: readonly Role[] = ['coordinator', 'lead', 'admin']
 
 export const PAGES: Record<string, Who> = {
   'GET /': 'everybody',
@@ -37,6 +39,16 @@ export const PAGES: Record<string, Who> = {
   'GET /clinic/sessions/[id]/lost': ARRANGE,
   'GET /tray': ['coordinator', 'lead', 'admin'],
   'GET /tray/[id]': ['coordinator', 'lead', 'admin'],
+  'GET /clinic': STAFF,
+  'GET /clinic/sessions': STAFF,
+  'GET /clinic/sessions/new': STAFF,
+  'GET /clinic/sessions/[id]': STAFF,
+  'GET /clinic/sessions/[id]/change': STAFF,
+  'GET /clinic/people': KEEP,
+  'GET /clinic/people/[kind]/[id]': KEEP,
+  'GET /clinic/places': KEEP,
+  'GET /clinic/places/[id]': KEEP,
+  'GET /clinic/holidays': KEEP,
 
   'GET /go/[clinic]/[token]': 'everybody',
   'GET /link-needed': 'everybody',
@@ -95,6 +107,23 @@ export const ACTIONS: Record<string, Who> = {
   // A clinician may make and take back the address of their own calendar.
   'app/(staff)/clinic/calendar/actions.ts makeAddress': STAFF,
   'app/(staff)/clinic/calendar/actions.ts takeBack': STAFF,
+  'app/(staff)/clinic/sessions/actions.ts keepSession': STAFF,
+  'app/(staff)/clinic/sessions/[id]/actions.ts pauseOrResume': STAFF,
+  'app/(staff)/clinic/sessions/[id]/actions.ts endIt': STAFF,
+  'app/(staff)/clinic/sessions/[id]/actions.ts changeDate': STAFF,
+  'app/(staff)/clinic/sessions/[id]/actions.ts followRule': STAFF,
+  'app/(staff)/clinic/people/[kind]/[id]/actions.ts keepPerson': KEEP,
+  'app/(staff)/clinic/people/[kind]/[id]/actions.ts standPerson': KEEP,
+  'app/(staff)/clinic/people/[kind]/[id]/actions.ts keepLicence': KEEP,
+  'app/(staff)/clinic/people/[kind]/[id]/actions.ts takeLicenceAway': KEEP,
+  'app/(staff)/clinic/places/[id]/actions.ts keepSite': KEEP,
+  'app/(staff)/clinic/places/[id]/actions.ts standSite': KEEP,
+  'app/(staff)/clinic/places/[id]/actions.ts keepRoom': KEEP,
+  'app/(staff)/clinic/places/[id]/actions.ts standRoom': KEEP,
+  'app/(staff)/clinic/holidays/actions.ts addHoliday': KEEP,
+  'app/(staff)/clinic/holidays/actions.ts changeHoliday': KEEP,
+  'app/(staff)/clinic/holidays/actions.ts takeOff': KEEP,
+  'app/(staff)/clinic/holidays/actions.ts addFederal': KEEP,
 
   'app/(patient)/session-actions.ts closeMyPage': 'everybody',
   // Opened by the date of birth that it asks for.

@@ -19,6 +19,12 @@ export type SessionFault =
       code: 'not_positive' | 'negative'
     }
   | { field: 'grainMin' | 'urgentMin'; code: 'longer_than_session' }
+  | {
+      field: 'durationMin' | 'grainMin' | 'bufferBeforeMin' | 'bufferAfterMin'
+      code: 'beyond_bounds'
+      min: number
+      max: number
+    }
   /** Time is kept with clinicians; an interpreter's session has no starts of its own. */
   | { field: 'urgentMin'; code: 'only_clinicians' }
   | { field: 'validTo'; code: 'not_a_date' | 'before_start' }
@@ -39,6 +45,14 @@ export function checkSession(session: ClinicSession): SessionFault[] {
   return faults.length > 0 ? faults : [...checkOccurrences(session), ...checkExceptions(session)]
 }
 
+/** Minutes, as the table of sessions holds them: shorter or longer than these nobody works. */
+const BOUNDS = {
+  durationMin: { min: 5, max: 1440 },
+  grainMin: { min: 5, max: 240 },
+  bufferBeforeMin: { min: 0, max: 240 },
+  bufferAfterMin: { min: 0, max: 240 },
+} as const
+
 function checkFields(session: ClinicSession): SessionFault[] {
   const faults: SessionFault[] = []
   if (!isZone(session.timeZone)) faults.push({ field: 'timeZone', code: 'unknown_zone' })
@@ -53,6 +67,12 @@ function checkFields(session: ClinicSession): SessionFault[] {
     faults.push({ field: 'urgentMin', code: 'only_clinicians' })
   for (const field of ['bufferBeforeMin', 'bufferAfterMin', 'noticeMin', 'urgentMin', 'urgentReleaseHours'] as const) {
     if (session[field] !== 0 && !isCount(session[field])) faults.push({ field, code: 'negative' })
+  }
+  for (const field of ['durationMin', 'grainMin', 'bufferBeforeMin', 'bufferAfterMin'] as const) {
+    const { min, max } = BOUNDS[field]
+    const isNumber = Number.isSafeInteger(session[field]) && session[field] >= (min === 0 ? 0 : 1)
+    if (isNumber && session[field] <= 24 * 60 && (session[field] < min || session[field] > max))
+      faults.push({ field, code: 'beyond_bounds', min, max })
   }
   if (session.validTo !== null && !isDate(session.validTo)) faults.push({ field: 'validTo', code: 'not_a_date' })
   else if (session.validTo !== null && session.validTo < session.startsOn)

@@ -8,8 +8,7 @@ import { NTHS, type Repeat, ruleOf } from './repeat.ts'
 import type { ClinicSession, SessionOwner } from './session.ts'
 import { wallOfTime } from './zone-clock.ts'
 
-export const REPEAT_KINDS = ['once', 'weekly', 'monthly_weekday', 'monthly_day', 'own'] as const
-export const SESSION_MODES = ['video', 'in_person', 'either'] as const
+const SESSION_MODES = ['video', 'in_person', 'either'] as const
 const NUMBERS = [
   'grainMin',
   'bufferBeforeMin',
@@ -49,6 +48,7 @@ export type DraftFault =
   | { field: RawField; code: 'over' }
   | (Exclude<SessionFault, { field: 'exceptions' | 'durationMin' }> & { field: RawField })
   | { field: 'closesAt'; code: 'not_positive' | 'over_a_day' }
+  | { field: 'closesAt'; code: 'beyond_bounds'; min: number; max: number }
 
 /** The session, its exceptions as given, or everything that is wrong with what was typed. */
 export function readSession(

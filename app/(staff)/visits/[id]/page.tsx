@@ -18,12 +18,14 @@ import { BackLink } from '#app/_ui/way-links.tsx'
 import { Temporal } from '#lib/base/time.ts'
 import { may } from '#lib/domain/access/policy.ts'
 import { REFIT_REASONS, type RefitReason } from '#lib/domain/booking/refit.ts'
+import { LOSSES, type Loss } from '#lib/domain/booking/stranded.ts'
 import { TASK_WORDS } from '#lib/domain/desk/task-words.ts'
 import type { BoardVisit } from '#lib/domain/readiness/board-visit.ts'
 import { ITEM_WORDS } from '#lib/domain/readiness/items.ts'
 import { CONFIRMABLE } from '#lib/usecases/confirm-item.ts'
 import { readVisit, type VisitView } from '#lib/usecases/read-visit.ts'
 import { clockWords } from '#lib/words/time-words.ts'
+import { LOSS_WORDS } from '../../clinic/effect-words.ts'
 import { complaintWords, DISPOSITION_WORDS } from '../../referrals/words.ts'
 import { noteByPhone, noteHelperLost, settleTask } from './actions.ts'
 import { noteField } from './note-field.ts'
@@ -231,7 +233,8 @@ function Aside({ view: { visit, clinicTimeZone }, mayBook }: { view: VisitView; 
   )
 }
 
-const REASONS: Record<RefitReason | 'helper_lost', string> = {
+const REASONS: Record<RefitReason | Loss | 'helper_lost', string> = {
+  ...lossSentences(),
   not_by_video:
     'The exam can no longer be done by video as it was planned. See this patient in person by the see-by time, or ask again.',
   no_licence:
@@ -243,6 +246,12 @@ const REASONS: Record<RefitReason | 'helper_lost', string> = {
     'The helper cannot come. Keep this visit with fewer stations, find a time with a helper, or see the patient in person.',
 }
 
+/** What the clinic took from the visit; `no_licence` is said by the change loop in its own words. */
+function lossSentences(): Record<Loss, string> {
+  const words = LOSSES.map((loss) => [loss, `It was booked where the clinic has changed since: ${LOSS_WORDS[loss]}.`])
+  return Object.fromEntries(words)
+}
+
 function TaskNotice({
   task,
   visit,
@@ -252,7 +261,7 @@ function TaskNotice({
   visit: BoardVisit
   mayBook: boolean
 }) {
-  const known: readonly string[] = [...REFIT_REASONS, 'helper_lost']
+  const known: readonly string[] = [...REFIT_REASONS, ...LOSSES, 'helper_lost']
   const reasons = reasonsOf(task.detail).filter((reason): reason is keyof typeof REASONS => known.includes(reason))
   const kind = task.kind === 'emergency_call' ? 'emergency' : 'urgent'
   return (
@@ -269,6 +278,7 @@ function TaskNotice({
           {visit.openers[0] && `With ${visit.openers[0].say}: ${visit.openers[0].opens} more.`}
         </p>
       )}
+      {task.kind === 'stranded' && <p>{TASK_WORDS.stranded.todo}</p>}
       {mayBook && (
         <p>
           <Link href={`/referrals/${visit.referralId}/book`}>Find another start</Link>
@@ -277,7 +287,9 @@ function TaskNotice({
       <FormShell action={settleTask.bind(null, visit.visitId, task.id)}>
         <TextareaField name={noteField(task.id)} label="What was decided" rows={2} />
         <Actions>
-          <Button look="plain">{task.kind === 'replan' ? 'Keep the visit as it is now' : 'Done'}</Button>
+          <Button look="plain">
+            {['replan', 'stranded'].includes(task.kind) ? 'Keep the visit as it is now' : 'Done'}
+          </Button>
         </Actions>
       </FormShell>
     </Notice>
