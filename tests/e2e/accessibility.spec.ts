@@ -68,6 +68,40 @@ test('the desk, the board, the tray and what lies in it hold for every reader', 
   await checkPage(desk)
 })
 
+test('the clinic, its sessions, people, places and holidays hold for every reader', async ({ desk }) => {
+  const paths = ['', '/sessions', '/sessions?show=ended', '/sessions/ses_opal_video', '/people', '/places']
+    .concat(['/people/clinicians/cli_opal?licence=lic_9', '/people/interpreters/int_agate'])
+    .concat(['/places/sit_larkfield?room=roo_l1', '/holidays', '/holidays?year=2031'])
+  for (const path of paths) {
+    await desk.goto(`/clinic${path}`)
+    await checkPage(desk)
+  }
+  await desk.goto('/clinic/sessions/new')
+  await checkPage(desk)
+  await checkRefusal(desk, 'Show what this means')
+  await desk.goto('/clinic/sessions/ses_slate_video/change')
+  await checkPage(desk)
+  // By video no longer: whoever is booked in it loses their place.
+  await desk.getByRole('radio', { name: 'In person' }).check()
+  await desk.getByLabel('Site').selectOption('Larkfield')
+  await desk.getByRole('button', { name: 'Show what this means' }).click()
+  await expect(desk.getByRole('region', { name: 'What this means' })).toBeVisible()
+  await checkPage(desk)
+  await checkRefusal(desk, 'Save this session')
+  await desk.goto('/clinic/sessions/ses_slate_video')
+  await checkRefusal(desk, 'Change this date')
+  await desk.goto('/clinic/people/clinicians/new')
+  await checkPage(desk)
+  await checkRefusal(desk, 'Add this clinician')
+  await desk.goto('/clinic/people/clinicians/cli_slate')
+  await checkRefusal(desk, 'Add this licence')
+  await desk.goto('/clinic/places/new')
+  await checkPage(desk)
+  await checkRefusal(desk, 'Add this site')
+  await desk.goto('/clinic/holidays')
+  await checkRefusal(desk, 'Close the clinic on this day')
+})
+
 test('bringing referrals in holds for every reader, also with faults', async ({ desk, newPatient }, testInfo) => {
   const { family } = newPatient()
   await desk.goto('/referrals/new')

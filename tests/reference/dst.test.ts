@@ -1,11 +1,13 @@
 /**
  * Recurring sessions over every change of the clocks from 2026 to 2028: against
- * the published transitions, against cross-checked cases, and against
+ * the published transitions, against cross-checked cases, against luxon 3.7.2
+ * on rules that fall on each day of a change, and against
  * rrule-temporal 2.2.8 on random rules. One known difference: rrule-temporal
  * drops a date on which the wall time does not exist; RFC 5545 3.3.5 reads that
  * time with the offset before the gap, so the session opens later on the wall.
  */
 import fc from 'fast-check'
+import { DateTime } from 'luxon'
 import { RRuleTemporal } from 'rrule-temporal'
 import { describe, expect, test } from 'vitest'
 import { Temporal } from '#lib/base/time.ts'
@@ -154,3 +156,73 @@ test('random rules open when rrule-temporal says, apart from wall times that do 
   )
   expect(gaps).toBeGreaterThan(10)
 })
+
+/**
+ * Rules made to fall on a date, begun one to three rounds before it, and the first date of each. `luxon` knows no rule:
+ * the date is given, and it says which instant the wall time is.
+ */
+const RULES_ONTO: readonly ((
+  date: Temporal.PlainDate,
+  rounds: number,
+) => { first: Temporal.PlainDate; rule: string })[] = [
+  (date, rounds) => ({ first: date.subtract({ days: 3 * rounds }), rule: 'FREQ=DAILY;INTERVAL=3' }),
+  (date, rounds) => ({
+    first: date.subtract({ weeks: 2 * rounds }),
+    rule: `FREQ=WEEKLY;INTERVAL=2;BYDAY=${DAY_CODES[date.dayOfWeek - 1]}`,
+  }),
+  (date, rounds) => ({
+    // A month that lacks the day is left out by the rule, and so never begun in.
+    first: date.subtract({ months: 12 * rounds }),
+    rule: `FREQ=MONTHLY;BYMONTHDAY=${date.day}`,
+  }),
+  (date, rounds) => {
+    const nth = Math.ceil(date.day / 7)
+    return {
+      first: nthWeekday(date.subtract({ years: rounds }), nth, date.dayOfWeek),
+      rule: `FREQ=YEARLY;BYMONTH=${date.month};BYDAY=${nth}${DAY_CODES[date.dayOfWeek - 1]}`,
+    }
+  },
+  (date) => ({ first: date, rule: 'FREQ=WEEKLY' }),
+]
+const DAY_CODES = ['MO', 'TU', 'WE', 'TH', 'FR', 'SA', 'SU']
+
+function nthWeekday({ year, month }: Temporal.PlainDate, nth: number, weekday: number): Temporal.PlainDate {
+  const first = Temporal.PlainDate.from({ year, month, day: 1 })
+  return first.add({ days: ((weekday - first.dayOfWeek + 7) % 7) + 7 * (nth - 1) })
+}
+
+test.each(transitions.zones)(
+  'on the day of every change in $zone, and on the days beside it, a session opens when luxon says',
+  ({ zone, transitions: changes }) => {
+    let gaps = 0
+    let doubles = 0
+    for (const { localBefore, localAfter } of changes) {
+      const day = Temporal.PlainDateTime.from(localBefore).toPlainDate()
+      const changesAt = Temporal.PlainDateTime.from([localBefore, localAfter].toSorted()[0]!)
+      for (const date of [day.subtract({ days: 1 }), day, day.add({ days: 1 })]) {
+        // Every ten minutes from two hours before the change to three after it, on each of the three dates.
+        for (let minutes = -120; minutes <= 180; minutes += 10) {
+          const at = date.toPlainDateTime(changesAt.toPlainTime()).add({ minutes })
+          const { year, month, day: dayOfMonth, hour, minute } = at
+          const there = DateTime.fromObject({ year, month, day: dayOfMonth, hour, minute }, { zone })
+          // Where a wall time comes twice luxon names both instants; the first counts (RFC 5545 3.3.5).
+          const both = there.getPossibleOffsets().map((each) => each.toMillis())
+          const expected = Math.min(...both)
+          if (both.length > 1) doubles += 1
+          if (there.hour !== hour || there.minute !== minute) gaps += 1
+          RULES_ONTO.forEach((onto, index) => {
+            const { first, rule } = onto(at.toPlainDate(), 1 + (Math.abs(minutes) % 3))
+            const opened = starts(
+              session(zone, first.toPlainDateTime(at.toPlainTime()), rule),
+              Temporal.Instant.fromEpochMilliseconds(expected).subtract({ hours: 2 }).toString(),
+              Temporal.Instant.fromEpochMilliseconds(expected).add({ hours: 2 }).toString(),
+            )
+            expect(opened, `rule ${index} (${rule}) at ${at.toString()}`).toEqual([expected])
+          })
+        }
+      }
+    }
+    // Zones that keep one offset have neither.
+    expect([gaps > 0, doubles > 0]).toEqual([changes.length > 0, changes.length > 0])
+  },
+)

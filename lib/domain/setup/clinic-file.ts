@@ -12,6 +12,7 @@ import { passphraseFault } from '../access/passphrase.ts'
 import { checkSession } from '../calendar/check-session.ts'
 import { federalHolidays } from '../calendar/holidays.ts'
 import type { ClinicSession } from '../calendar/session.ts'
+import { firstOverlap } from '../calendar/session-overlap.ts'
 import { findState } from '../intake/us-states.ts'
 import { clinicPolicySchema, DEFAULT_POLICY } from '../policy/clinic-policy.ts'
 
@@ -155,6 +156,13 @@ function faultsOf(file: ClinicFile): ClinicFault[] {
   for (const one of sessionsOf(file)) {
     const path = `session ${one.id}`
     for (const { field, code } of checkSession(one)) fault(`${path}.${field}`, code.replaceAll('_', ' '))
+    const others = sessionsOf(file).filter(
+      ({ id, owner }) => id !== one.id && owner.kind === one.owner.kind && owner.id === one.owner.id,
+    )
+    // Only dates of sessions that can be kept can be compared.
+    const canMeet = [one, ...others].every((each) => checkSession(each).length === 0)
+    const meeting = canMeet ? firstOverlap(one, others, one.startsOn) : null
+    if (meeting) fault(`${path}.opensAt`, `is open together with session ${meeting.sessionId} on ${meeting.onDate}`)
     if (one.siteId !== null && !file.sites.some((site) => site.id === one.siteId))
       fault(`${path}.siteId`, 'no such site')
     if (one.roomId !== null && rooms.get(one.roomId) !== one.siteId)

@@ -55,6 +55,18 @@ describe('the file of a new clinic', () => {
     expect(faults(change)).toEqual([path])
   })
 
+  test('two sessions of one person at the same time are refused, with both and the date', () => {
+    const file = sample()
+    const [clinician] = file.clinicians
+    clinician.sessions.push({ ...clinician.sessions[0], id: 'ses_twin' })
+    const read = readClinicFile(file)
+    const { startsOn, id } = clinician.sessions[0]
+    expect(read.ok ? [] : read.error).toEqual([
+      { path: `session ${id}.opensAt`, message: `is open together with session ses_twin on ${startsOn}` },
+      { path: 'session ses_twin.opensAt', message: `is open together with session ${id} on ${startsOn}` },
+    ])
+  })
+
   test('nobody signs in as a clinician without being one', () => {
     expect(faults((file) => Object.assign(file.staff[1] ?? {}, { clinicianId: null }))).toEqual(['staff.1.clinicianId'])
   })
