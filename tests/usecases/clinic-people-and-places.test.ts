@@ -263,14 +263,26 @@ describe('places', () => {
   })
 
   test('a room that is given up strands the visits in it, and is offered no more', async () => {
-    await book('ref_1', askingInPerson('2026-03-05T18:00:00Z', { roomId: 'roo_1', released: ['after_see_by'] }), true)
+    await book(
+      'ref_1',
+      askingInPerson('2026-03-05T18:00:00Z', {
+        roomId: 'roo_1',
+        released: ['after_see_by'],
+        because: 'No start was sooner',
+      }),
+      true,
+    )
     const losses = await confirmed((marks) =>
       saveRoom(ctx, room({ roomId: 'roo_1', deed: { kind: 'give_up' }, confirmed: marks })),
     )
     expect(losses).toEqual([['room_gone']])
     expect(await openTasks()).toMatchObject([{ referralId: 'ref_1', detail: { reasons: ['room_gone'] } }])
     await addReferral(db, { id: 'ref_2', conditionId: 'achilles_rupture' })
-    const start = askingInPerson('2026-03-05T19:00:00Z', { roomId: 'roo_1', released: ['after_see_by'] })
+    const start = askingInPerson('2026-03-05T19:00:00Z', {
+      roomId: 'roo_1',
+      released: ['after_see_by'],
+      because: 'No start was sooner',
+    })
     const ask = { key: 'book the room', referralId: 'ref_2', heldVisitId: null, start }
     expect((await bookVisit(contextFor(db, { ids: 'b' }), ask)).ok).toBe(false)
     expect(await db.select().from(rooms)).toHaveLength(3)
@@ -300,7 +312,11 @@ describe('places', () => {
   })
 
   test('a site in another state needs other licences for its visits', async () => {
-    await book('ref_1', askingInPerson('2026-03-05T18:00:00Z', { released: ['after_see_by'] }), true)
+    await book(
+      'ref_1',
+      askingInPerson('2026-03-05T18:00:00Z', { released: ['after_see_by'], because: 'No start was sooner' }),
+      true,
+    )
     const raw = { name: 'Hudson Street', address: '1 Hudson Street', state: 'NJ', timeZone: 'America/New_York' }
     const losses = await confirmed((marks) =>
       saveSite(ctx, site({ siteId: 'sit_ny', version: 1, deed: { kind: 'write', raw }, confirmed: marks })),
