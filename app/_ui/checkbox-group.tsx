@@ -12,7 +12,8 @@ type Props = FieldWords & {
   options: readonly ChoiceOption[]
   values?: readonly string[] | undefined
   error?: string | undefined
-  layout?: 'rows' | 'large'
+  /** `in_line`: short answers beside each other (staff). */
+  layout?: 'rows' | 'large' | 'in_line'
 }
 
 export function CheckboxGroup(props: Props) {
@@ -21,7 +22,11 @@ export function CheckboxGroup(props: Props) {
   const chosen = splitChoices(value)
   return (
     <GroupFrame id={name} {...props} error={error}>
-      <div className={styles.choices} data-large={layout === 'large' ? '' : undefined}>
+      <div
+        className={styles.choices}
+        data-large={layout === 'large' ? '' : undefined}
+        data-in-line={layout === 'in_line' ? '' : undefined}
+      >
         {props.options.map((option, index) => (
           <Choice
             key={option.value}

@@ -59,10 +59,11 @@ export function repeatWords(repeat: Repeat, startsOn: string): string {
       return `once, on ${dateWords(Temporal.PlainDate.from(startsOn))},`
     case 'weekly': {
       const { every, weekdays } = repeat
-      const days = weekdayWords(weekdays)
-      if (every === 1) return weekdays.length === 7 ? 'every day' : `every ${days}`
+      const run = runWords(weekdays)
+      const days = list(weekdays.map((day) => WEEKDAYS[day - 1] as string))
+      if (every === 1) return weekdays.length === 7 ? 'every day' : `every ${run ? `day ${run}` : days}`
       if (every === 2 && weekdays.length === 1) return `every other ${days}`
-      return `${everyWords(every, 'week')} on ${weekdays.length === 7 ? 'every day' : days}`
+      return `${everyWords(every, 'week')} ${run ?? `on ${days}`}`
     }
     case 'monthly_weekday':
       return `the ${nthWords(repeat.nth)} ${WEEKDAYS[repeat.weekday - 1]} of ${everyWords(repeat.every, 'month')}`
@@ -108,10 +109,10 @@ export function dateNoteWords(note: DateNote, date: SessionDate): string {
   }
 }
 
-function weekdayWords(weekdays: readonly number[]): string {
+/** "from Monday to Friday" of three days or more that follow each other; null of any others. */
+function runWords(weekdays: readonly number[]): string | null {
   const isRun = weekdays.length > 2 && weekdays.every((day, i) => i === 0 || day === (weekdays[i - 1] as number) + 1)
-  const names = weekdays.map((day) => WEEKDAYS[day - 1] as string)
-  return isRun ? `day from ${names[0]} to ${names.at(-1)}` : list(names)
+  return isRun ? `from ${WEEKDAYS[(weekdays[0] as number) - 1]} to ${WEEKDAYS[(weekdays.at(-1) as number) - 1]}` : null
 }
 
 function everyWords(every: number, unit: string): string {

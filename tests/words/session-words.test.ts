@@ -22,6 +22,10 @@ describe('a session in plain words', () => {
       'every other week on Tuesday and Thursday 09:00 to 12:00 New York time, video',
       { rule: 'FREQ=WEEKLY;INTERVAL=2;BYDAY=TU,TH' },
     ],
+    [
+      'every other week from Monday to Thursday 09:00 to 12:00 New York time, video',
+      { rule: 'FREQ=WEEKLY;INTERVAL=2;BYDAY=MO,TU,WE,TH' },
+    ],
     ['every 3rd week on Tuesday 09:00 to 12:00 New York time, video', { rule: 'FREQ=WEEKLY;INTERVAL=3;BYDAY=TU' }],
     ['the first Tuesday of every month 09:00 to 12:00 New York time, video', { rule: 'FREQ=MONTHLY;BYDAY=1TU' }],
     [

@@ -82,7 +82,9 @@ export default async function HolidaysPage({ searchParams }: PageProps<'/clinic/
                     )
                   }
                 >
-                  <strong>{longDate(onDate)}</strong> {name}
+                  <p className={styles.dated}>
+                    <strong>{longDate(onDate)}</strong> <span>{name}</span>
+                  </p>
                 </RuledItem>
               ))}
             </RuledList>
@@ -112,23 +114,25 @@ function Add({ ctx, year }: { ctx: StaffCtx; year: number }) {
 function Change({ ctx, view, day }: { ctx: StaffCtx; view: HolidaysView; day: HolidaysView['days'][number] }) {
   return (
     <Section heading={`Change ${day.name}`} id="change">
-      <FormShell key={day.onDate} action={changeHoliday.bind(null, view.year, day)} commandKey={ctx.newId('cmd')}>
-        <TextField name="name" label="Name" value={day.name} width={20} />
-        <DateFields name="onDate" label="Date" value={day.onDate} />
-        <EffectsNotice />
-        <Actions>
-          <Button look="plain">Save this day</Button>
-          <Link href={`/clinic/holidays?year=${view.year}`}>Leave it as it is</Link>
-        </Actions>
-      </FormShell>
-      <FormShell action={takeOff.bind(null, view.year, day)} commandKey={ctx.newId('cmd')}>
-        <EffectsNotice />
-        <Actions>
-          <Button look="grave" id="off">
-            Take it off the list
-          </Button>
-        </Actions>
-      </FormShell>
+      <div className={styles.parts}>
+        <FormShell key={day.onDate} action={changeHoliday.bind(null, view.year, day)} commandKey={ctx.newId('cmd')}>
+          <TextField name="name" label="Name" value={day.name} width={20} />
+          <DateFields name="onDate" label="Date" value={day.onDate} />
+          <EffectsNotice />
+          <Actions>
+            <Button look="plain">Save this day</Button>
+            <Link href={`/clinic/holidays?year=${view.year}`}>Leave it as it is</Link>
+          </Actions>
+        </FormShell>
+        <FormShell action={takeOff.bind(null, view.year, day)} commandKey={ctx.newId('cmd')}>
+          <EffectsNotice />
+          <Actions>
+            <Button look="grave" id="off">
+              Take it off the list
+            </Button>
+          </Actions>
+        </FormShell>
+      </div>
     </Section>
   )
 }

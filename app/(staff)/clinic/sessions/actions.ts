@@ -17,6 +17,7 @@ import type { ShownLook } from './session-preview.tsx'
 export async function keepSession(sessionId: string | null, previous: FormState, form: FormData): Promise<FormState> {
   const ctx = await staffContext('session.write')
   const { timeZone } = (await signedInStaff()).clinic
+  const today = ctx.now().toZonedDateTimeISO(timeZone).toPlainDate().toString()
   const input: SaveSessionInput = {
     key: textIn(form, 'commandKey'),
     sessionId,
@@ -29,9 +30,9 @@ export async function keepSession(sessionId: string | null, previous: FormState,
   const looked = await saveSession(ctx, input)
   // A repeated command is answered by what was saved the first time.
   if (looked.ok) return redirect(`/clinic/sessions/${looked.value.sessionId}?done=saved`)
-  if (looked.error.code !== 'looked_at') return answer(previous, form, looked.error, timeZone)
+  if (looked.error.code !== 'looked_at') return answer(previous, form, looked.error, { timeZone, today })
 
-  const look = shown(looked.error, timeZone)
+  const look = shown(looked.error, { timeZone, today })
   if (textIn(form, 'deed') !== 'save') return withLook(refuse(previous, form, []), look)
   if (textIn(form, 'seen') !== look.seen)
     return withLook(
@@ -41,11 +42,14 @@ export async function keepSession(sessionId: string | null, previous: FormState,
       look,
     )
   const saved = await saveSession(ctx, { ...input, isDryRun: false })
-  if (!saved.ok) return answer(previous, form, saved.error, timeZone)
+  if (!saved.ok) return answer(previous, form, saved.error, { timeZone, today })
   return redirect(`/clinic/sessions/${saved.value.sessionId}?done=saved`)
 }
 
-function answer(previous: FormState, form: FormData, error: SaveSessionError, timeZone: string): FormState {
+/** What the words of an answer are said in: the clinic's zone, and its day (yyyy-mm-dd). */
+type Clinic = { timeZone: string; today: string }
+
+function answer(previous: FormState, form: FormData, error: SaveSessionError, clinic: Clinic): FormState {
   switch (error.code) {
     case 'faults':
       return refuse(previous, form, sayFaults(error.faults))
@@ -55,10 +59,10 @@ function answer(previous: FormState, form: FormData, error: SaveSessionError, ti
     case 'not_confirmed':
       return withLook(
         refuse(previous, form, [{ field: 'confirmed', message: confirmWords(error.effects.stranded.length) }]),
-        shown(error, timeZone),
+        shown(error, clinic),
       )
     default:
-      return answerShared(previous, form, error, { field: 'opensAt', timeZone })
+      return answerShared(previous, form, error, { field: 'opensAt', timeZone: clinic.timeZone })
   }
 }
 
@@ -68,12 +72,12 @@ function withLook(state: FormState, look: ShownLook): FormState {
 
 function shown(
   { look, effects }: Extract<SaveSessionError, { code: 'looked_at' | 'not_confirmed' }>,
-  timeZone: string,
+  { timeZone, today }: Clinic,
 ): ShownLook {
   const { session, siteName, roomName, dates, strays } = look
   const effectsShown = showEffects(effects, timeZone)
   return {
-    summary: `${asLineStart(sessionWords(session, { site: siteName, room: roomName }))}.`,
+    summary: `${asLineStart(sessionWords(session, { site: siteName, room: roomName }, today))}.`,
     dates: dateLines(dates),
     strays: strays.map(longDate),
     effects: effectsShown,

@@ -80,24 +80,10 @@ export function SessionFields({ typed, sites, owners, owner, isForInterpreter }:
       </Section>
       <Section heading="When">
         <div className={styles.fields}>
-          <TextField
-            name="timeZone"
-            label="Time zone"
-            hint="Its full name, like America/New_York. The hours stay as they are when the clocks change there."
-            value={typed.timeZone}
-            width={20}
-            spellCheck={false}
-          />
           <div className={styles.row}>
             <TextField name="opensAt" label="Opens at" hint="Like 09:00" value={typed.opensAt} width={10} />
             <TextField name="closesAt" label="Closes at" hint="Like 12:00" value={typed.closesAt} width={10} />
           </div>
-          <DateFields
-            name="startsOn"
-            label="First date"
-            hint="A day on which it opens."
-            value={typed.startsOn || undefined}
-          />
           <div className={`${styles.fields} ${styles.repeat}`}>
             <RadioGroup
               name="repeat"
@@ -112,9 +98,15 @@ export function SessionFields({ typed, sites, owners, owner, isForInterpreter }:
               ]}
             />
             <div data-for="weekly">
-              <CheckboxGroup name="weekdays" label="Weekdays" values={typed.weekdays} options={WEEKDAYS} />
+              <CheckboxGroup
+                name="weekdays"
+                label="Weekdays"
+                layout="in_line"
+                values={typed.weekdays}
+                options={WEEKDAYS}
+              />
             </div>
-            <div data-for="monthly_weekday" className={styles.row}>
+            <div data-for="monthly_weekday">
               <SelectField name="nth" label="Which one" none="Choose" value={typed.nth} options={NTHS} />
             </div>
             <div data-for="monthly_weekday">
@@ -149,7 +141,28 @@ export function SessionFields({ typed, sites, owners, owner, isForInterpreter }:
               />
             </div>
           </div>
-          <DateFields name="validTo" label="Last date" optional="if it has an end" value={typed.validTo || undefined} />
+          <div className={styles.row}>
+            <DateFields
+              name="startsOn"
+              label="First date"
+              hint="A day on which it opens."
+              value={typed.startsOn || undefined}
+            />
+            <DateFields
+              name="validTo"
+              label="Last date"
+              optional="if it has an end"
+              value={typed.validTo || undefined}
+            />
+          </div>
+          <TextField
+            name="timeZone"
+            label="Time zone"
+            hint="Its full name, like America/New_York. The hours stay as they are when the clocks change there."
+            value={typed.timeZone}
+            width={20}
+            spellCheck={false}
+          />
         </div>
       </Section>
       <Section heading="How visits lie in it">

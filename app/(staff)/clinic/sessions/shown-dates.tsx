@@ -10,8 +10,8 @@ export function ShownDates({ label, dates }: { label: string; dates: readonly Sh
     <RuledList label={label}>
       {dates.map(({ key, day, hours, isOpen, notes, end }) => (
         <RuledItem key={key} end={end}>
-          <p className={isOpen ? undefined : styles.closed}>
-            {isOpen ? <strong>{day}</strong> : day}{' '}
+          <p className={styles.dated} data-closed={isOpen ? undefined : ''}>
+            {isOpen ? <strong>{day}</strong> : <span>{day}</span>}{' '}
             <span className={styles.hours}>{isOpen ? hours : <s>{hours}</s>}</span>
           </p>
           {notes.map((note) => (

@@ -111,58 +111,60 @@ function Rooms({ ctx, site, chosen }: { ctx: StaffCtx; site: Site; chosen: strin
   const version = <HiddenField name="siteVersion" value={String(site.version)} />
   return (
     <Section heading="Rooms" id="rooms">
-      {site.rooms.length === 0 ? (
-        <EmptyState>No room yet. Nobody can be seen here without one.</EmptyState>
-      ) : (
-        <RuledList label="Rooms">
-          {site.rooms.map(({ id, name, isActive }) => (
-            <RuledItem
-              key={id}
-              end={
-                id !== room?.id && (
-                  <Link href={`${here}?room=${id}#rooms`}>
-                    Change <span className={styles.hidden}>{name}</span>
-                  </Link>
-                )
-              }
-            >
-              {isActive ? <strong>{name}</strong> : <span className={styles.closed}>{name}, no longer used</span>}
-            </RuledItem>
-          ))}
-        </RuledList>
-      )}
-      <FormShell
-        key={room?.id ?? 'new'}
-        action={keepRoom.bind(null, site.id, room?.id ?? null)}
-        commandKey={ctx.newId('cmd')}
-      >
-        {version}
-        <TextField
-          name="roomName"
-          label={room ? `Another name for ${room.name}` : 'Name of another room'}
-          value={room?.name}
-          width={20}
-        />
-        <EffectsNotice />
-        <Actions>
-          <Button look="plain">{room ? 'Save its name' : 'Add this room'}</Button>
-          {room && <Link href={`${here}#rooms`}>Leave it as it is</Link>}
-        </Actions>
-      </FormShell>
-      {room && (
+      <div className={styles.parts}>
+        {site.rooms.length === 0 ? (
+          <EmptyState>No room yet. Nobody can be seen here without one.</EmptyState>
+        ) : (
+          <RuledList label="Rooms">
+            {site.rooms.map(({ id, name, isActive }) => (
+              <RuledItem
+                key={id}
+                end={
+                  id !== room?.id && (
+                    <Link href={`${here}?room=${id}#rooms`}>
+                      Change <span className={styles.hidden}>{name}</span>
+                    </Link>
+                  )
+                }
+              >
+                {isActive ? <strong>{name}</strong> : <span className={styles.closed}>{name}, no longer used</span>}
+              </RuledItem>
+            ))}
+          </RuledList>
+        )}
         <FormShell
-          action={standRoom.bind(null, site.id, room.id, room.isActive ? 'give_up' : 'take_back')}
+          key={room?.id ?? 'new'}
+          action={keepRoom.bind(null, site.id, room?.id ?? null)}
           commandKey={ctx.newId('cmd')}
         >
           {version}
+          <TextField
+            name="roomName"
+            label={room ? `Another name for ${room.name}` : 'Name of another room'}
+            value={room?.name}
+            width={20}
+          />
           <EffectsNotice />
           <Actions>
-            <Button look={room.isActive ? 'grave' : 'plain'} id="standRoom">
-              {room.isActive ? `${room.name} is no longer used` : `${room.name} is used again`}
-            </Button>
+            <Button look="plain">{room ? 'Save its name' : 'Add this room'}</Button>
+            {room && <Link href={`${here}#rooms`}>Leave it as it is</Link>}
           </Actions>
         </FormShell>
-      )}
+        {room && (
+          <FormShell
+            action={standRoom.bind(null, site.id, room.id, room.isActive ? 'give_up' : 'take_back')}
+            commandKey={ctx.newId('cmd')}
+          >
+            {version}
+            <EffectsNotice />
+            <Actions>
+              <Button look={room.isActive ? 'grave' : 'plain'} id="standRoom">
+                {room.isActive ? `${room.name} is no longer used` : `${room.name} is used again`}
+              </Button>
+            </Actions>
+          </FormShell>
+        )}
+      </div>
     </Section>
   )
 }
@@ -170,18 +172,18 @@ function Rooms({ ctx, site, chosen }: { ctx: StaffCtx; site: Site; chosen: strin
 function Standing({ ctx, site }: { ctx: StaffCtx; site: Site }) {
   return (
     <Section heading={site.isActive ? 'No longer used' : 'Used again'}>
-      <p>
-        {site.isActive
-          ? `Nothing new is booked here. It stays on every visit that was here.${
-              site.sessionCount > 0 ? ` First end or move its ${count(site.sessionCount, 'session')}.` : ''
-            }`
-          : 'Visits can be booked here again.'}
-      </p>
       <FormShell
         action={standSite.bind(null, site.id, site.isActive ? 'give_up' : 'take_back')}
         commandKey={ctx.newId('cmd')}
       >
         <HiddenField name="siteVersion" value={String(site.version)} />
+        <p>
+          {site.isActive
+            ? `Nothing new is booked here. It stays on every visit that was here.${
+                site.sessionCount > 0 ? ` First end or move its ${count(site.sessionCount, 'session')}.` : ''
+              }`
+            : 'Visits can be booked here again.'}
+        </p>
         <EffectsNotice />
         <Actions>
           <Button look={site.isActive ? 'grave' : 'plain'} id="stand">

@@ -2,6 +2,7 @@
 import type { Metadata } from 'next'
 import Link from 'next/link'
 import { notFound } from 'next/navigation'
+import { Fragment } from 'react'
 import { z } from 'zod'
 import { type StaffCtx, staffContext } from '#app/_server/staff-page.ts'
 import { Actions, Button, ButtonLink } from '#app/_ui/button.tsx'
@@ -55,10 +56,11 @@ export default async function SessionPage({ params, searchParams }: PageProps<'/
   const { session, siteName, roomName, standing } = view
   const isClinicians = session.owner.kind === 'clinician'
   const mayReplace = isClinicians && may(ctx.actor, 'visit.move')
+  // Not fetched ahead: working out where a day's visits could go is work.
   const lines = dateLines(view.dates).map((line) => ({
     ...line,
     end: mayReplace && (
-      <Link href={`/clinic/sessions/${id}/lost?on=${line.key}`}>
+      <Link href={`/clinic/sessions/${id}/lost?on=${line.key}`} prefetch={false}>
         Re-place visits <span className={styles.hidden}>of {line.day}</span>
       </Link>
     ),
@@ -94,62 +96,64 @@ type Props = { ctx: StaffCtx; view: SessionView }
 function SingleDates({ ctx, view: { session, version, choices } }: Props) {
   return (
     <Section heading="One date otherwise">
-      {session.exceptions.length > 0 && (
-        <RuledList label="Dates that differ">
-          {session.exceptions.map((exception) => (
-            <RuledItem key={exception.onDate}>
-              <p>
-                <strong>{longDate(exception.onDate)}</strong> {exceptionWords(exception)}
-              </p>
-              <FormShell action={followRule.bind(null, session.id, exception.onDate)} commandKey={ctx.newId('cmd')}>
-                <HiddenField name="version" value={String(version)} />
-                <EffectsNotice />
-                <Actions>
-                  <Button look="plain" id={`rule-${exception.onDate}`}>
-                    Open by the rule again <span className={styles.hidden}>on {longDate(exception.onDate)}</span>
-                  </Button>
-                </Actions>
-              </FormShell>
-            </RuledItem>
-          ))}
-        </RuledList>
-      )}
-      <FormShell action={changeDate.bind(null, session.id)} commandKey={ctx.newId('cmd')}>
-        <HiddenField name="version" value={String(version)} />
-        <SelectField
-          name="onDate"
-          label="Date"
-          none="Choose a date"
-          options={choices.map((date) => ({
-            value: date.onDate,
-            label: `${longDate(date.onDate)}${date.isOpen ? '' : ' (closed)'}`,
-          }))}
-        />
-        <div className={`${styles.fields} ${styles.kinds}`}>
-          <RadioGroup
-            name="kind"
-            label="What happens on it"
-            options={[
-              { value: 'closed', label: 'It is closed' },
-              { value: 'moved', label: 'It moves to another date' },
-              { value: 'shortened', label: 'It has other hours' },
-            ]}
+      <div className={styles.parts}>
+        {session.exceptions.length > 0 && (
+          <RuledList label="Dates that differ">
+            {session.exceptions.map((exception) => (
+              <RuledItem key={exception.onDate}>
+                <p>
+                  <strong>{longDate(exception.onDate)}</strong> {exceptionWords(exception)}
+                </p>
+                <FormShell action={followRule.bind(null, session.id, exception.onDate)} commandKey={ctx.newId('cmd')}>
+                  <HiddenField name="version" value={String(version)} />
+                  <EffectsNotice />
+                  <Actions>
+                    <Button look="plain" id={`rule-${exception.onDate}`}>
+                      Open by the rule again <span className={styles.hidden}>on {longDate(exception.onDate)}</span>
+                    </Button>
+                  </Actions>
+                </FormShell>
+              </RuledItem>
+            ))}
+          </RuledList>
+        )}
+        <FormShell action={changeDate.bind(null, session.id)} commandKey={ctx.newId('cmd')}>
+          <HiddenField name="version" value={String(version)} />
+          <SelectField
+            name="onDate"
+            label="Date"
+            none="Choose a date"
+            options={choices.map((date) => ({
+              value: date.onDate,
+              label: `${longDate(date.onDate)}${date.isOpen ? '' : ' (closed)'}`,
+            }))}
           />
-          <div data-for="moved">
-            <DateFields name="toDate" label="It moves to" />
-          </div>
-          <div data-for="moved shortened">
-            <div className={styles.row}>
-              <TextField name="opensAt" label="Opens at" value={session.opensAt} width={10} />
-              <TextField name="closesAt" label="Closes at" value={closesAt(session)} width={10} />
+          <div className={`${styles.fields} ${styles.kinds}`}>
+            <RadioGroup
+              name="kind"
+              label="What happens on it"
+              options={[
+                { value: 'closed', label: 'It is closed' },
+                { value: 'moved', label: 'It moves to another date' },
+                { value: 'shortened', label: 'It has other hours' },
+              ]}
+            />
+            <div data-for="moved">
+              <DateFields name="toDate" label="It moves to" />
+            </div>
+            <div data-for="moved shortened">
+              <div className={styles.row}>
+                <TextField name="opensAt" label="Opens at" value={session.opensAt} width={10} />
+                <TextField name="closesAt" label="Closes at" value={closesAt(session)} width={10} />
+              </div>
             </div>
           </div>
-        </div>
-        <EffectsNotice />
-        <Actions>
-          <Button look="plain">Change this date</Button>
-        </Actions>
-      </FormShell>
+          <EffectsNotice />
+          <Actions>
+            <Button look="plain">Change this date</Button>
+          </Actions>
+        </FormShell>
+      </div>
     </Section>
   )
 }
@@ -158,6 +162,20 @@ function exceptionWords(exception: SessionException): string {
   if (exception.kind === 'closed') return 'is closed'
   const hours = `${exception.opensAt} to ${closesAt(exception)}`
   return exception.kind === 'moved' ? `moves to ${longDate(exception.toDate)}, ${hours}` : `is open ${hours}`
+}
+
+/** Broken only between its parts. */
+function Rule({ rule }: { rule: string }) {
+  return (
+    <code>
+      {rule.split(/(?<=[;,])/).map((part) => (
+        <Fragment key={part}>
+          {part}
+          <wbr />
+        </Fragment>
+      ))}
+    </code>
+  )
 }
 
 function Aside({ ctx, view }: Props) {
@@ -190,22 +208,22 @@ function Aside({ ctx, view }: Props) {
                     }`,
                   },
                 ]),
-            ...(session.rule === null ? [] : [{ name: 'Rule (RFC 5545)', value: <code>{session.rule}</code> }]),
+            ...(session.rule === null ? [] : [{ name: 'Rule (RFC 5545)', value: <Rule rule={session.rule} /> }]),
           ]}
         />
       </Section>
       {standing !== 'ended' && (
         <Section heading={standing === 'paused' ? 'Go on' : 'Pause'}>
-          <p>
-            {standing === 'paused'
-              ? 'New visits can be booked in it again.'
-              : 'Nothing new is booked in it until it goes on; what is booked stays.'}
-          </p>
           <FormShell
             action={pauseOrResume.bind(null, session.id, standing === 'paused' ? 'resume' : 'pause')}
             commandKey={ctx.newId('cmd')}
           >
             <HiddenField name="version" value={String(version)} />
+            <p>
+              {standing === 'paused'
+                ? 'New visits can be booked in it again.'
+                : 'Nothing new is booked in it until it goes on; what is booked stays.'}
+            </p>
             <EffectsNotice />
             <Actions>
               <Button look="plain" id={standing === 'paused' ? 'resume' : 'pause'}>

@@ -103,7 +103,9 @@ function Sentence({ person, clinician, today }: { person: Person; clinician: Cli
     <>
       {person.name}
       {clinician.credentials !== '' && `, ${clinician.credentials}`}:{' '}
-      {states.length === 0 ? 'holds no licence today.' : `may examine patients in ${states.join(' and ')}.`}
+      {states.length === 0
+        ? 'holds no licence today.'
+        : `may examine patients in ${new Intl.ListFormat('en-US').format(states)}.`}
     </>
   )
 }
@@ -149,66 +151,68 @@ function Licences({ ctx, clinician, chosen, today }: LicencesProps) {
   const here = `/clinic/people/clinicians/${clinician.id}`
   return (
     <Section heading="Licences" id="licences">
-      {clinician.licences.length === 0 ? (
-        <EmptyState>No licence yet. Visits can be booked only where the patient’s state is licensed.</EmptyState>
-      ) : (
-        <RuledList label="Licences">
-          {clinician.licences.map(({ id, state, validFrom, validTo }) => (
-            <RuledItem
-              key={id}
-              end={
-                id !== licence?.id && (
-                  <Link href={`${here}?licence=${id}#licences`}>
-                    Change <span className={styles.hidden}>the licence of {stateName(state)}</span>
-                  </Link>
-                )
-              }
-            >
-              <strong>{stateName(state)}</strong>, {validFrom > today ? 'from' : 'since'} {plainDate(validFrom)}
-              {validTo !== null && `, ${validTo < today ? 'ended' : 'until'} ${plainDate(validTo)}`}
-            </RuledItem>
-          ))}
-        </RuledList>
-      )}
-      <FormShell
-        key={licence?.id ?? 'new'}
-        action={keepLicence.bind(null, clinician.id, licence?.id ?? null)}
-        commandKey={ctx.newId('cmd')}
-      >
-        <h3>{licence ? `Change the licence of ${stateName(licence.state)}` : 'Add a licence'}</h3>
-        <HiddenField name="clinicianVersion" value={String(clinician.version)} />
-        <SelectField
-          name="state"
-          label="State"
-          none="Choose a state"
-          value={licence?.state}
-          options={US_STATES.map(({ code, name }) => ({ value: code, label: name }))}
-        />
-        <DateFields name="validFrom" label="Valid from" value={licence?.validFrom} />
-        <DateFields
-          name="validTo"
-          label="Valid to"
-          hint="The last day on which it is valid."
-          optional="if it has an end"
-          value={licence?.validTo ?? undefined}
-        />
-        <EffectsNotice />
-        <Actions>
-          <Button look="plain">{licence ? 'Save this licence' : 'Add this licence'}</Button>
-          {licence && <Link href={`${here}#licences`}>Leave it as it is</Link>}
-        </Actions>
-      </FormShell>
-      {licence && (
-        <FormShell action={takeLicenceAway.bind(null, clinician.id, licence.id)} commandKey={ctx.newId('cmd')}>
+      <div className={styles.parts}>
+        {clinician.licences.length === 0 ? (
+          <EmptyState>No licence yet. Visits can be booked only where the patient’s state is licensed.</EmptyState>
+        ) : (
+          <RuledList label="Licences">
+            {clinician.licences.map(({ id, state, validFrom, validTo }) => (
+              <RuledItem
+                key={id}
+                end={
+                  id !== licence?.id && (
+                    <Link href={`${here}?licence=${id}#licences`}>
+                      Change <span className={styles.hidden}>the licence of {stateName(state)}</span>
+                    </Link>
+                  )
+                }
+              >
+                <strong>{stateName(state)}</strong>, {validFrom > today ? 'from' : 'since'} {plainDate(validFrom)}
+                {validTo !== null && `, ${validTo < today ? 'ended' : 'until'} ${plainDate(validTo)}`}
+              </RuledItem>
+            ))}
+          </RuledList>
+        )}
+        <FormShell
+          key={licence?.id ?? 'new'}
+          action={keepLicence.bind(null, clinician.id, licence?.id ?? null)}
+          commandKey={ctx.newId('cmd')}
+        >
+          <h3>{licence ? `Change the licence of ${stateName(licence.state)}` : 'Add a licence'}</h3>
           <HiddenField name="clinicianVersion" value={String(clinician.version)} />
+          <SelectField
+            name="state"
+            label="State"
+            none="Choose a state"
+            value={licence?.state}
+            options={US_STATES.map(({ code, name }) => ({ value: code, label: name }))}
+          />
+          <DateFields name="validFrom" label="Valid from" value={licence?.validFrom} />
+          <DateFields
+            name="validTo"
+            label="Valid to"
+            hint="The last day on which it is valid."
+            optional="if it has an end"
+            value={licence?.validTo ?? undefined}
+          />
           <EffectsNotice />
           <Actions>
-            <Button look="grave" id="away">
-              Take it away: it was written by mistake
-            </Button>
+            <Button look="plain">{licence ? 'Save this licence' : 'Add this licence'}</Button>
+            {licence && <Link href={`${here}#licences`}>Leave it as it is</Link>}
           </Actions>
         </FormShell>
-      )}
+        {licence && (
+          <FormShell action={takeLicenceAway.bind(null, clinician.id, licence.id)} commandKey={ctx.newId('cmd')}>
+            <HiddenField name="clinicianVersion" value={String(clinician.version)} />
+            <EffectsNotice />
+            <Actions>
+              <Button look="grave" id="away">
+                Take it away: it was written by mistake
+              </Button>
+            </Actions>
+          </FormShell>
+        )}
+      </div>
     </Section>
   )
 }
@@ -244,13 +248,13 @@ function Beside({ ctx, kind, person }: { ctx: StaffCtx; kind: PersonKind; person
         )}
       </Section>
       <Section heading={person.isActive ? 'Works here no longer' : 'Works here again'}>
-        <p>
-          {person.isActive
-            ? 'Nothing new is booked with them. They stay on every visit that they had.'
-            : 'Their sessions take visits again.'}
-        </p>
         <FormShell action={standPerson.bind(null, kind, person.id, deed)} commandKey={ctx.newId('cmd')}>
           <HiddenField name="personVersion" value={String(person.version)} />
+          <p>
+            {person.isActive
+              ? 'Nothing new is booked with them. They stay on every visit that they had.'
+              : 'Their sessions take visits again.'}
+          </p>
           <EffectsNotice />
           <Actions>
             <Button look={person.isActive ? 'grave' : 'plain'} id="stand">
