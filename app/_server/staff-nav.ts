@@ -33,6 +33,12 @@ const CLINIC_WAYS: readonly (Way & { what: string })[] = [
     what: 'Days on which the clinic is closed.',
     needs: 'place.write',
   },
+  {
+    href: '/clinic/calendar',
+    words: 'Calendars',
+    what: 'Each clinician’s visits in their own calendar program.',
+    needs: 'feed.write',
+  },
 ]
 
 /** At most six, in words. */
