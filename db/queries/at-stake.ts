@@ -2,8 +2,8 @@
  * Which promises can a change of the clinic break? The visits that are still to come of those it concerns, and the clinic
  * as it stands at that moment inside the transaction: asked once before the change is written and once after it.
  */
-import { and, asc, eq, gt, inArray, ne, or, sql } from 'drizzle-orm'
-import type { Temporal } from '#lib/base/time.ts'
+import { and, asc, eq, gt, inArray, lt, ne, or, type SQL, sql } from 'drizzle-orm'
+import { Temporal } from '#lib/base/time.ts'
 import type { ClaimAtStake, ClinicAsItIs } from '#lib/domain/booking/stranded.ts'
 import type { Db } from '../client.ts'
 import {
@@ -20,8 +20,12 @@ import {
 } from '../schema/index.ts'
 import { sessionOf } from './supply.ts'
 
-/** Whose visits: one clinician's or interpreter's, or everybody's (a place, a holiday). */
-export type Concerned = { clinicianId: string } | { interpreterId: string } | 'everybody'
+/** Whose visits: one clinician's or interpreter's, those in some rooms, or those around some dates (yyyy-mm-dd). */
+export type Concerned =
+  | { clinicianId: string }
+  | { interpreterId: string }
+  | { roomIds: readonly string[] }
+  | { dates: readonly string[] }
 
 export type VisitAtStake = ClaimAtStake & {
   referralId: string
@@ -36,19 +40,20 @@ export type VisitAtStake = ClaimAtStake & {
  * Lets no booking run beside a change of what it books from: every booking first locks its clinician. A change that
  * concerns more than one clinician locks them all, in one order, so that nobody waits in a circle.
  */
-export async function lockCalendar(tx: Db, clinicId: string, concerned: Concerned): Promise<void> {
-  const one = typeof concerned === 'object' && 'clinicianId' in concerned ? concerned.clinicianId : null
+export async function lockCalendar(tx: Db, clinicId: string, concerned: Concerned | 'everybody'): Promise<void> {
+  const clinicianId = concerned !== 'everybody' && 'clinicianId' in concerned ? concerned.clinicianId : null
+  const interpreterId = concerned !== 'everybody' && 'interpreterId' in concerned ? concerned.interpreterId : null
   await tx
     .select({ id: clinicians.id })
     .from(clinicians)
-    .where(and(eq(clinicians.clinicId, clinicId), one === null ? undefined : eq(clinicians.id, one)))
+    .where(and(eq(clinicians.clinicId, clinicId), clinicianId === null ? undefined : eq(clinicians.id, clinicianId)))
     .orderBy(asc(clinicians.id))
     .for('no key update')
-  if (typeof concerned === 'object' && 'interpreterId' in concerned) {
+  if (interpreterId !== null) {
     await tx
       .select({ id: interpreters.id })
       .from(interpreters)
-      .where(and(eq(interpreters.clinicId, clinicId), eq(interpreters.id, concerned.interpreterId)))
+      .where(and(eq(interpreters.clinicId, clinicId), eq(interpreters.id, interpreterId)))
       .for('no key update')
   }
 }
@@ -104,14 +109,22 @@ function visitsAtStake(tx: Db, clinicId: string, concerned: Concerned, now: Temp
         eq(visits.clinicId, clinicId),
         gt(visits.endsAt, now),
         or(eq(visits.status, 'booked'), and(eq(visits.status, 'held'), gt(visits.holdExpiresAt, now))),
-        concerned === 'everybody'
-          ? undefined
-          : 'clinicianId' in concerned
-            ? eq(visits.clinicianId, concerned.clinicianId)
-            : eq(visits.interpreterId, concerned.interpreterId),
+        isConcerned(concerned),
       ),
     )
     .orderBy(asc(visits.startsAt), asc(visits.id))
+}
+
+function isConcerned(concerned: Concerned): SQL | undefined {
+  if ('clinicianId' in concerned) return eq(visits.clinicianId, concerned.clinicianId)
+  if ('interpreterId' in concerned) return eq(visits.interpreterId, concerned.interpreterId)
+  if ('roomIds' in concerned) return inArray(visits.roomId, [...concerned.roomIds])
+  // A date is a day of a session somewhere: two days on each side hold every zone, and a session over midnight.
+  const days = concerned.dates.map((date) => Temporal.Instant.from(`${date}T00:00Z`))
+  const around = days.map((day) =>
+    and(gt(visits.startsAt, day.subtract({ hours: 48 })), lt(visits.startsAt, day.add({ hours: 72 }))),
+  )
+  return around.length === 0 ? sql`false` : or(...around)
 }
 
 /** The clinic as those visits need it. */

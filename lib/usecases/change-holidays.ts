@@ -37,8 +37,9 @@ export async function changeHolidays(
   const repeatedDay = on.find((day, index) => on.some((other, at) => at < index && other.onDate === day.onDate))
   if (repeatedDay) return err({ code: 'already_there', holiday: repeatedDay })
 
+  const dates = [...off, ...on].map(({ onDate }) => onDate)
   return once<ChangedHolidays, Refusal | NotSavedYet>(ctx, { key, kind: 'change_holidays' }, (tx) =>
-    changeClinic<ChangedHolidays, Refusal>(tx, ctx, 'everybody', input, async () => {
+    changeClinic<ChangedHolidays, Refusal>(tx, ctx, { dates }, input, async () => {
       const kept = new Map((await listHolidays(tx, clinicId)).map((day) => [day.onDate, day]))
       if (off.some(({ onDate, name }) => kept.get(onDate)?.name !== name)) return err({ code: 'changed_meanwhile' })
       for (const { onDate } of off) kept.delete(onDate)

@@ -37,7 +37,7 @@ export async function saveRoom(ctx: Ctx, input: SaveRoomInput): Promise<Result<S
   const roomId = input.roomId ?? ctx.newId('roo')
 
   return once<SavedRoom, Refusal | NotSavedYet>(ctx, { key, kind: 'save_room' }, (tx) =>
-    changeClinic<SavedRoom, Refusal>(tx, ctx, 'everybody', input, async () => {
+    changeClinic<SavedRoom, Refusal>(tx, ctx, { roomIds: [roomId] }, input, async () => {
       const site = await findSite(tx, clinicId, siteId)
       const kept = site?.rooms.find(({ id }) => id === roomId) ?? null
       if (!site || (input.roomId !== null && !kept)) return err({ code: 'not_found' })

@@ -6,7 +6,7 @@ import { recordAudit } from '#db/queries/audit.ts'
 import { listHolidays } from '#db/queries/holidays.ts'
 import { findClinician, findInterpreter } from '#db/queries/people.ts'
 import { findSite } from '#db/queries/places.ts'
-import { findSession, insertSession, type KeptSession, updateSession, writeException } from '#db/queries/sessions.ts'
+import { findSession, insertSession, updateSession, writeException } from '#db/queries/sessions.ts'
 import { err, ok, type Result } from '#lib/base/result.ts'
 import { may } from '#lib/domain/access/policy.ts'
 import { nextDates, type SessionDate } from '#lib/domain/calendar/next-dates.ts'
@@ -79,7 +79,7 @@ export async function saveSession(ctx: Ctx, input: SaveSessionInput): Promise<Re
       if (!read.ok) return err({ code: 'faults', faults: read.error })
       const { session, strays } = withoutStrayExceptions(read.value)
 
-      const place = await placeOf(tx, clinicId, session, kept)
+      const place = await placeOf(tx, clinicId, session)
       if (!place.ok) return err({ code: 'faults', faults: [place.error] })
       if (!kept && !(await isOwnerActive(tx, clinicId, owner)))
         return err({ code: 'faults', faults: [{ field: 'owner', code: 'given_up' }] })
@@ -123,19 +123,18 @@ function faultsOf(raw: RawSession): DraftFault[] {
 
 type Place = { siteName: string | null; roomName: string | null }
 
-/** A session stays where it is, even where that was given up meanwhile; it is never put there anew. */
+/** Where it is, if that is still used: a site or a room with a session in it is not given up. */
 async function placeOf(
   db: Ctx['db'],
   clinicId: string,
   { siteId, roomId }: ClinicSession,
-  kept: KeptSession | null,
 ): Promise<Result<Place, SessionFault>> {
   if (siteId === null) return ok({ siteName: null, roomName: null })
   const site = await findSite(db, clinicId, siteId)
-  if (!site || (!site.isActive && kept?.session.siteId !== siteId)) return err({ field: 'siteId', code: 'given_up' })
+  if (!site?.isActive) return err({ field: 'siteId', code: 'given_up' })
   if (roomId === null) return ok({ siteName: site.name, roomName: null })
   const room = site.rooms.find(({ id }) => id === roomId)
-  if (!room || (!room.isActive && kept?.session.roomId !== roomId)) return err({ field: 'roomId', code: 'given_up' })
+  if (!room?.isActive) return err({ field: 'roomId', code: 'given_up' })
   return ok({ siteName: site.name, roomName: room.name })
 }
 

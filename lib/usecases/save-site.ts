@@ -35,8 +35,10 @@ export async function saveSite(ctx: Ctx, input: SaveSiteInput): Promise<Result<S
   if (!may(ctx.actor, 'place.write', { clinicId })) return err({ code: 'not_allowed' })
   const siteId = input.siteId ?? ctx.newId('sit')
 
-  return once<SavedSite, Refusal | NotSavedYet>(ctx, { key, kind: 'save_site' }, (tx) =>
-    changeClinic<SavedSite, Refusal>(tx, ctx, 'everybody', input, async () => {
+  return once<SavedSite, Refusal | NotSavedYet>(ctx, { key, kind: 'save_site' }, async (tx) => {
+    const roomIds = (await findSite(tx, clinicId, siteId))?.rooms.map(({ id }) => id) ?? []
+    return changeClinic<SavedSite, Refusal>(tx, ctx, { roomIds }, input, async () => {
+      // Read again with the calendar locked: of two changes at once the second must see the first.
       const kept = input.siteId === null ? null : await findSite(tx, clinicId, siteId)
       if (input.siteId !== null && !kept) return err({ code: 'not_found' })
       if (kept && kept.version !== input.version) return err({ code: 'changed_meanwhile' })
@@ -78,6 +80,6 @@ export async function saveSite(ctx: Ctx, input: SaveSiteInput): Promise<Result<S
         after: site,
       })
       return ok({ siteId, version: (kept?.version ?? 0) + 1 })
-    }),
-  )
+    })
+  })
 }

@@ -228,7 +228,7 @@ test('places and holidays are kept by the coordinator; a clinician keeps their o
   await desk.getByLabel('Name of another room').fill('Room 1')
   await desk.getByRole('button', { name: 'Add this room' }).click()
   await expect(desk.getByRole('heading', { level: 1 })).toHaveText(`${site}, 1 room.`)
-  await desk.getByRole('button', { name: `${site} is no longer used` }).click()
+  await desk.getByRole('button', { name: `Stop using ${site}` }).click()
   await expect(desk.getByRole('heading', { name: 'Noted: no longer used.' })).toBeVisible()
 
   const year = today.year + 5

@@ -24,26 +24,28 @@ export function Shown({ effects: { lines, marks, held, regained } }: { effects: 
           heading={isOne ? 'One booked visit loses its place' : `${lines.length} booked visits lose their place`}
           level={3}
         >
-          <RuledList label="Visits that lose their place">
-            {lines.map(({ visitId, href, when, who, why }) => (
-              <RuledItem key={visitId}>
-                <p>
-                  <strong>{when}</strong>
-                  <br />
-                  {href === null ? who : <a href={href}>{who}</a>}
-                </p>
-                <p className={styles.soft}>Because {why}.</p>
-              </RuledItem>
-            ))}
-          </RuledList>
-          <CheckboxGroup
-            name="confirmed"
-            label="Before you save"
-            hint={`${isOne ? 'It stays' : 'They stay'} booked until somebody finds another start; a task on the desk asks for it.`}
-            options={[
-              { value: marks, label: isOne ? 'I have seen this visit' : `I have seen these ${lines.length} visits` },
-            ]}
-          />
+          <div className={styles.parts}>
+            <RuledList label="Visits that lose their place">
+              {lines.map(({ visitId, href, when, who, why }) => (
+                <RuledItem key={visitId}>
+                  <p>
+                    <strong>{when}</strong>
+                    <br />
+                    {href === null ? who : <a href={href}>{who}</a>}
+                  </p>
+                  <p className={styles.soft}>Because {why}.</p>
+                </RuledItem>
+              ))}
+            </RuledList>
+            <CheckboxGroup
+              name="confirmed"
+              label="Before you save"
+              hint={`${isOne ? 'It stays' : 'They stay'} booked until somebody finds another start; a task on the desk asks for it.`}
+              options={[
+                { value: marks, label: isOne ? 'I have seen this visit' : `I have seen these ${lines.length} visits` },
+              ]}
+            />
+          </div>
         </Notice>
       )}
       {held !== null && <p>{held}</p>}

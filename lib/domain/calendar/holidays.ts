@@ -2,7 +2,8 @@
  * On which dates are US federal offices closed? Offered to a clinic as a start
  * for its own list. Public holidays by 5 U.S.C. 6103(a); one on a Saturday is
  * kept on the Friday before (6103(b)), one on a Sunday on the Monday after
- * (Executive Order 11582).
+ * (Executive Order 11582). Eleven dates by statute are shorter than the data of
+ * a library for every country, and the statute's own dates check them.
  */
 import { Temporal } from '#lib/base/time.ts'
 

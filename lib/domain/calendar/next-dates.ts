@@ -45,7 +45,7 @@ export type SessionDate = {
 }
 
 /** Rare rules are looked for further and further ahead, in days. */
-const REACHES = [100, 800, 4_000, 15_000]
+const REACHES = [16, 100, 800, 4_000, 15_000]
 
 /** The next dates by the rule that are not over at `now` (epoch milliseconds). `holidays`: names by date. */
 export function nextDates(
@@ -55,22 +55,26 @@ export function nextDates(
   count: number,
 ): SessionDate[] {
   const begin = Math.max(now, wallOfDate(session.startsOn) - 2 * DAY_MS)
+  // A date that is past by the rule may have been moved to one that is not.
+  const movedOn = session.exceptions.flatMap((each) =>
+    each.kind === 'moved' && wallOfDate(each.toDate) > now - 2 * DAY_MS ? [wallOfDate(each.onDate)] : [],
+  )
+  const earliest = Math.min(begin - 2 * DAY_MS, ...movedOn)
   let dates: SessionDate[] = []
   for (const days of REACHES) {
     const end = begin + days * DAY_MS
-    const clock = zoneClock(session.timeZone, begin - 40 * DAY_MS, end + 5 * DAY_MS)
-    // A date may have been moved to later: look back a little.
-    const walls = openingWalls(session, clock, toWall(clock, begin) - 30 * DAY_MS, toWall(clock, end))
-    dates = walls
+    const clock = zoneClock(session.timeZone, earliest - 5 * DAY_MS, end + 5 * DAY_MS)
+    dates = openingWalls(session, clock, earliest, toWall(clock, end))
       .map((wall) => dateAt(session, clock, wall, holidays))
       .filter((date) => date.end > now)
+      .sort((a, b) => a.start - b.start)
       .slice(0, count)
     if (dates.length === count) {
       addClockChanges(dates, clock, now)
       return dates
     }
   }
-  addClockChanges(dates, zoneClock(session.timeZone, begin - 40 * DAY_MS, begin + 15_000 * DAY_MS), now)
+  addClockChanges(dates, zoneClock(session.timeZone, earliest - 5 * DAY_MS, begin + 15_000 * DAY_MS), now)
   return dates
 }
 

@@ -6,7 +6,7 @@
  */
 import * as R from 'rrule'
 import { invariant } from '#lib/base/invariant.ts'
-import { toInstant, type ZoneClock } from './zone-clock.ts'
+import { DAY_MS, toInstant, type ZoneClock } from './zone-clock.ts'
 
 /** `rrule` is CommonJS to Node and an ES module to bundlers. */
 const RRule: typeof R.RRule = R.RRule ?? (R as unknown as { default: typeof R }).default.RRule
@@ -29,7 +29,7 @@ export function recurrences(
   toWall: number,
 ): number[] {
   if (toWall <= Math.max(fromWall, firstWall)) return []
-  const { floating, shift, isWithin } = read(rule, firstWall, clock)
+  const { floating, shift, isWithin } = read(rule, nearestRound(rule, firstWall, fromWall), clock)
   return floating
     .between(new Date(fromWall + shift), new Date(toWall - 1 + shift), true)
     .map((date) => date.getTime() - shift)
@@ -41,6 +41,17 @@ export function firstRecurrence(rule: string, firstWall: number, clock: ZoneCloc
   const { floating, shift, isWithin } = read(rule, firstWall, clock)
   const date = floating.after(new Date(firstWall + shift), true)
   return date && isWithin(date.getTime() - shift) ? date.getTime() - shift : null
+}
+
+/**
+ * A DTSTART nearer to `fromWall` from which the same rule falls on the same dates from there on: `rrule` walks to where it
+ * is asked from the beginning, and a session may be years old. Whole rounds of days or weeks change nothing but a COUNT.
+ */
+function nearestRound(rule: string, firstWall: number, fromWall: number): number {
+  const unit = /(?:^|;)FREQ=DAILY(?:;|$)/i.test(rule) ? 1 : /(?:^|;)FREQ=WEEKLY(?:;|$)/i.test(rule) ? 7 : null
+  if (unit === null || fromWall <= firstWall || /(?:^|;)COUNT=/i.test(rule)) return firstWall
+  const round = unit * Number(/(?:^|;)INTERVAL=(\d+)/i.exec(rule)?.[1] ?? 1) * DAY_MS
+  return firstWall + Math.floor((fromWall - firstWall) / round) * round
 }
 
 function read(rule: string, firstWall: number, clock: ZoneClock) {

@@ -3,6 +3,6 @@ import type { KeptSession } from '#db/queries/sessions.ts'
 import type { Temporal } from '#lib/base/time.ts'
 import { nextDates } from '#lib/domain/calendar/next-dates.ts'
 
-export function isStillKept({ status, session, isOwnerActive }: KeptSession, now: Temporal.Instant): boolean {
-  return status !== 'ended' && isOwnerActive && nextDates(session, now.epochMilliseconds, new Map(), 1).length > 0
+export function isStillKept({ status, session }: KeptSession, now: Temporal.Instant): boolean {
+  return status !== 'ended' && nextDates(session, now.epochMilliseconds, new Map(), 1).length > 0
 }

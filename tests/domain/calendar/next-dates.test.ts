@@ -73,6 +73,18 @@ test('a time that the change of the clocks leaves out, or brings twice, is said'
   expect(twice).toMatchObject([{ opensAt: '01:30', closesAt: '01:30', notes: [{ code: 'time_twice' }, {}] }])
 })
 
+test('a date that was moved far ahead stays in the list, at its new place in it', () => {
+  const moved = {
+    kind: 'moved' as const,
+    onDate: '2026-01-13',
+    toDate: '2026-04-01',
+    opensAt: '09:00',
+    durationMin: 60,
+  }
+  const dates = nextDates(weekly({ exceptions: [moved] }), at('2026-03-25T00:00Z'), none, 3)
+  expect(dates.map(({ date }) => date)).toEqual(['2026-03-31', '2026-04-01', '2026-04-07'])
+})
+
 test('rare rules are looked for far ahead, and an end is an end', () => {
   const leapDays = aSession({ startsOn: '2028-02-29', rule: 'FREQ=YEARLY' })
   expect(nextDates(leapDays, at('2026-01-01T00:00Z'), none, 3).map(({ date }) => date)).toEqual([

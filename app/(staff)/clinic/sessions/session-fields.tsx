@@ -142,12 +142,7 @@ export function SessionFields({ typed, sites, owners, owner, isForInterpreter }:
             </div>
           </div>
           <div className={styles.row}>
-            <DateFields
-              name="startsOn"
-              label="First date"
-              hint="A day on which it opens."
-              value={typed.startsOn || undefined}
-            />
+            <DateFields name="startsOn" label="First date" value={typed.startsOn || undefined} />
             <DateFields
               name="validTo"
               label="Last date"

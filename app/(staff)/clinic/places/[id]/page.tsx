@@ -159,7 +159,7 @@ function Rooms({ ctx, site, chosen }: { ctx: StaffCtx; site: Site; chosen: strin
             <EffectsNotice />
             <Actions>
               <Button look={room.isActive ? 'grave' : 'plain'} id="standRoom">
-                {room.isActive ? `${room.name} is no longer used` : `${room.name} is used again`}
+                {room.isActive ? `Stop using ${room.name}` : `Use ${room.name} again`}
               </Button>
             </Actions>
           </FormShell>
@@ -171,7 +171,7 @@ function Rooms({ ctx, site, chosen }: { ctx: StaffCtx; site: Site; chosen: strin
 
 function Standing({ ctx, site }: { ctx: StaffCtx; site: Site }) {
   return (
-    <Section heading={site.isActive ? 'No longer used' : 'Used again'}>
+    <Section heading={site.isActive ? 'Giving it up' : 'Using it again'}>
       <FormShell
         action={standSite.bind(null, site.id, site.isActive ? 'give_up' : 'take_back')}
         commandKey={ctx.newId('cmd')}
@@ -187,7 +187,7 @@ function Standing({ ctx, site }: { ctx: StaffCtx; site: Site }) {
         <EffectsNotice />
         <Actions>
           <Button look={site.isActive ? 'grave' : 'plain'} id="stand">
-            {site.isActive ? `${site.name} is no longer used` : `${site.name} is used again`}
+            {site.isActive ? `Stop using ${site.name}` : `Use ${site.name} again`}
           </Button>
         </Actions>
       </FormShell>

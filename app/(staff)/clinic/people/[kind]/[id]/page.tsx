@@ -33,8 +33,8 @@ const DONE = {
   added: 'Added.',
   saved: 'Saved.',
   licence: 'The licences are saved.',
-  give_up: 'Noted: works here no longer. Nothing new is booked.',
-  take_back: 'Works here again.',
+  give_up: 'Noted. Nothing new is booked with them.',
+  take_back: 'Noted. Visits can be booked with them again.',
 } as const
 /** Anything that isn't one of ours counts as not given: an address may be typed. */
 const query = z.object({
@@ -247,7 +247,7 @@ function Beside({ ctx, kind, person }: { ctx: StaffCtx; kind: PersonKind; person
           </RuledList>
         )}
       </Section>
-      <Section heading={person.isActive ? 'Works here no longer' : 'Works here again'}>
+      <Section heading={person.isActive ? 'Leaving' : 'Coming back'}>
         <FormShell action={standPerson.bind(null, kind, person.id, deed)} commandKey={ctx.newId('cmd')}>
           <HiddenField name="personVersion" value={String(person.version)} />
           <p>
@@ -258,7 +258,7 @@ function Beside({ ctx, kind, person }: { ctx: StaffCtx; kind: PersonKind; person
           <EffectsNotice />
           <Actions>
             <Button look={person.isActive ? 'grave' : 'plain'} id="stand">
-              {person.isActive ? `${person.name} works here no longer` : `${person.name} works here again`}
+              {person.isActive ? `Note that ${person.name} has left` : `Note that ${person.name} is back`}
             </Button>
           </Actions>
         </FormShell>
