@@ -232,3 +232,23 @@ export async function listClaimsToShow(db: Db, clinicId: string, referralId: str
     )
     .orderBy(asc(visits.startsAt))
 }
+
+/** Whom and what one claim names, as its patient reads it. */
+export async function findClaimedPlace(db: Db, clinicId: string, visitId: string) {
+  const [row] = await db
+    .select({
+      mode: visits.mode,
+      clinicianName: clinicians.name,
+      interpreterName: interpreters.name,
+      siteName: sites.name,
+      siteAddress: sites.address,
+      patientTimeZone: visits.patientTimeZone,
+    })
+    .from(visits)
+    .innerJoin(clinicians, and(eq(clinicians.clinicId, visits.clinicId), eq(clinicians.id, visits.clinicianId)))
+    .leftJoin(interpreters, and(eq(interpreters.clinicId, visits.clinicId), eq(interpreters.id, visits.interpreterId)))
+    .leftJoin(rooms, and(eq(rooms.clinicId, visits.clinicId), eq(rooms.id, visits.roomId)))
+    .leftJoin(sites, and(eq(sites.clinicId, rooms.clinicId), eq(sites.id, rooms.siteId)))
+    .where(and(eq(visits.clinicId, clinicId), eq(visits.id, visitId)))
+  return row ?? null
+}

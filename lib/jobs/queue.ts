@@ -14,11 +14,17 @@ export const QUEUES = {
   phoneTask: 'open_phone_task',
   seeByWatch: 'watch_see_by',
   seeBySweep: 'sweep_see_by',
+  freedTime: 'offer_freed_time',
+  offerEnd: 'end_offer',
 } as const
 
 export type MessageJob = { clinicId: string; messageId: string }
 export type SeeByWatchJob = { clinicId: string; referralId: string }
 export type PhoneTaskJob = { clinicId: string; referralId: string; invitation: string }
+
+/** Instants as ISO text. */
+export type FreedTimeJob = { clinicId: string; clinicianId: string; from: string; to: string }
+export type OfferEndJob = { clinicId: string; offerId: string }
 
 /** How often and how far apart a message is tried again. */
 export type RetryRhythm = { retryLimit: number; retryDelay: number; retryDelayMax: number }
@@ -63,6 +69,8 @@ export async function openQueue(
   // One waiting job a referral, and none that is tried again: the next round looks anyway.
   await makeQueue(boss, QUEUES.seeByWatch, { ...rhythm, policy: 'short', retryLimit: 0 })
   await makeQueue(boss, QUEUES.seeBySweep, { ...rhythm, retryLimit: 0 })
+  await makeQueue(boss, QUEUES.freedTime, rhythm)
+  await makeQueue(boss, QUEUES.offerEnd, rhythm)
   return { boss, port: queuePort(boss), close: () => boss.stop({ graceful: true, close: true }) }
 }
 
@@ -92,6 +100,14 @@ function queuePort(boss: PgBoss): QueuePort {
     },
     async enqueueSeeByWatch(tx, job: SeeByWatchJob) {
       await boss.send(QUEUES.seeByWatch, job, { db: within(tx), singletonKey: `${job.clinicId} ${job.referralId}` })
+    },
+    async enqueueFreedTime(tx, { clinicId, clinicianId, from, to, dueAt }) {
+      const job: FreedTimeJob = { clinicId, clinicianId, from: from.toString(), to: to.toString() }
+      await boss.send(QUEUES.freedTime, job, { db: within(tx), startAfter: dueAt.toString() })
+    },
+    async enqueueOfferEnd(tx, { clinicId, offerId, dueAt }) {
+      const job: OfferEndJob = { clinicId, offerId }
+      await boss.send(QUEUES.offerEnd, job, { db: within(tx), startAfter: dueAt.toString() })
     },
   }
 }

@@ -9,11 +9,21 @@ import { safeError } from '#lib/base/safe-error.ts'
 import { Temporal } from '#lib/base/time.ts'
 import type { Ctx, SecretPort } from '#lib/usecases/context.ts'
 import { type DeliveryPorts, deliverMessage } from '#lib/usecases/deliver-message.ts'
+import { expireOffer } from '#lib/usecases/expire-offer.ts'
 import { giveUpMessage } from '#lib/usecases/give-up-message.ts'
+import { offerFreedTime } from '#lib/usecases/offer-freed-time.ts'
 import { openPhoneTask } from '#lib/usecases/open-phone-task.ts'
 import { sweepSeeBy } from '#lib/usecases/sweep-see-by.ts'
 import { watchSeeBy } from '#lib/usecases/watch-see-by.ts'
-import { type MessageJob, type PhoneTaskJob, QUEUES, type Queue, type SeeByWatchJob } from './queue.ts'
+import {
+  type FreedTimeJob,
+  type MessageJob,
+  type OfferEndJob,
+  type PhoneTaskJob,
+  QUEUES,
+  type Queue,
+  type SeeByWatchJob,
+} from './queue.ts'
 
 export type WorkerPorts = DeliveryPorts & {
   secrets: SecretPort
@@ -68,6 +78,19 @@ export async function startWorker(database: Database, queue: Queue, ports: Worke
   await boss.work<object, unknown, typeof batch>(QUEUES.seeBySweep, batch, (jobs) =>
     settleEach(jobs, 1, async () => {
       await sweepSeeBy({ db: database.db, queue: queue.port })
+      return null
+    }),
+  )
+  await boss.work<FreedTimeJob, unknown, typeof batch>(QUEUES.freedTime, batch, (jobs) =>
+    settleEach(jobs, 1, async ({ data: { clinicId, clinicianId, from, to } }) => {
+      const freed = { clinicianId, from: Temporal.Instant.from(from), to: Temporal.Instant.from(to) }
+      await offerFreedTime(ctxOf(clinicId), freed)
+      return null
+    }),
+  )
+  await boss.work<OfferEndJob, unknown, typeof batch>(QUEUES.offerEnd, batch, (jobs) =>
+    settleEach(jobs, 1, async ({ data: { clinicId, offerId } }) => {
+      await expireOffer(ctxOf(clinicId), { offerId })
       return null
     }),
   )

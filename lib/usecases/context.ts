@@ -6,6 +6,9 @@ import type { Db } from '#db/client.ts'
 import type { Temporal } from '#lib/base/time.ts'
 import type { Actor } from '#lib/domain/access/actor.ts'
 
+/** Time of a clinician's, buffers included. */
+export type FreedTime = { clinicianId: string; from: Temporal.Instant; to: Temporal.Instant }
+
 /** Puts work on the durable queue, inside the transaction that causes it. */
 export type QueuePort = {
   enqueueMessages(
@@ -19,6 +22,10 @@ export type QueuePort = {
   ): Promise<void>
   /** Asks to look again whether a referral can still have a visit in time; asked for several times, it is looked once. */
   enqueueSeeByWatch(tx: Db, job: { clinicId: string; referralId: string }): Promise<void>
+  /** Some of a clinician's time came free: asks to offer it to whoever waits for a sooner start. */
+  enqueueFreedTime(tx: Db, job: FreedTime & { clinicId: string; dueAt: Temporal.Instant }): Promise<void>
+  /** Asks to end an offer when its time to answer is over. */
+  enqueueOfferEnd(tx: Db, job: { clinicId: string; offerId: string; dueAt: Temporal.Instant }): Promise<void>
 }
 
 /** Unguessable secrets and their hashes (at least 128 bits, ASVS 5.0 11.5.1). */

@@ -58,7 +58,13 @@ export function contextFor(db: Db, options: { actor?: Actor; now?: string; ids?:
       count[prefix] = (count[prefix] ?? 0) + 1
       return `${prefix}_${actor.id}${ids}_${count[prefix]}`
     },
-    queue: { enqueueMessages: async () => {}, enqueuePhoneTask: async () => {}, enqueueSeeByWatch: async () => {} },
+    queue: {
+      enqueueMessages: async () => {},
+      enqueuePhoneTask: async () => {},
+      enqueueSeeByWatch: async () => {},
+      enqueueFreedTime: async () => {},
+      enqueueOfferEnd: async () => {},
+    },
     secrets,
   }
 }

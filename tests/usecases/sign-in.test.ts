@@ -29,7 +29,13 @@ beforeEach(async () => {
     now: () => now,
     newId,
     secrets,
-    queue: { enqueueMessages: unused, enqueuePhoneTask: unused, enqueueSeeByWatch: unused },
+    queue: {
+      enqueueMessages: unused,
+      enqueuePhoneTask: unused,
+      enqueueSeeByWatch: unused,
+      enqueueFreedTime: unused,
+      enqueueOfferEnd: unused,
+    },
   }
   for (const id of ['cli_a', 'cli_b']) {
     await db.insert(clinics).values({

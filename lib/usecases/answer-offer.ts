@@ -1,0 +1,148 @@
+/**
+ * Yes or no to a sooner start. Yes moves the visit they have, in place, or books their first one, and what they had goes
+ * to the next who waits. The first answer counts, whoever gave it: the patient on their phone, or the clinic for them.
+ */
+import { z } from 'zod'
+import type { Db } from '#db/client.ts'
+import { recordAudit } from '#db/queries/audit.ts'
+import { findBookingCase } from '#db/queries/booking-case.ts'
+import { findHeldStart, findOffer } from '#db/queries/standby.ts'
+import { insertVisit, moveVisitTo } from '#db/queries/visits.ts'
+import { err, ok, type Result } from '#lib/base/result.ts'
+import { Temporal } from '#lib/base/time.ts'
+import { may } from '#lib/domain/access/policy.ts'
+import type { BookingCase } from '#lib/domain/booking/booking-case.ts'
+import type { Ctx } from './context.ts'
+import { once, type Repeated } from './once.ts'
+import { type ClaimRefusal, claimStart, RACE_LOST, type ReadyClaim, setAside } from './steps/claim-start.ts'
+import { freeTime, settleOffer } from './steps/free-time.ts'
+import { prepareVisit } from './steps/prepare-visit.ts'
+
+export const answerOfferInput = z.object({
+  key: z.string().min(8),
+  offerId: z.string(),
+  answer: z.enum(['accept', 'decline']),
+})
+export type AnswerOfferInput = z.output<typeof answerOfferInput>
+
+/** Instants are ISO text; null where they keep what they have. */
+export type AnsweredOffer = { offerId: string; visit: { visitId: string; startsAt: string } | null }
+type Refusal =
+  | ClaimRefusal
+  | { code: 'offer_not_found' }
+  /** It was answered already, or the time to answer is over. */
+  | { code: 'offer_over' }
+export type AnswerOfferError = Refusal | Repeated
+
+export async function answerOffer(
+  ctx: Ctx,
+  { key, offerId, answer }: AnswerOfferInput,
+): Promise<Result<AnsweredOffer, AnswerOfferError>> {
+  const now = ctx.now()
+  const { clinicId } = ctx.actor
+  const seen = await findOffer(ctx.db, clinicId, offerId)
+  if (!seen || !may(ctx.actor, 'offer.answer', { clinicId, referralId: seen.referralId }))
+    return err({ code: 'offer_not_found' })
+  const { referralId } = seen
+
+  return once<AnsweredOffer, Refusal>(
+    ctx,
+    { key, kind: 'answer_offer' },
+    async (tx) => {
+      const bookingCase = await findBookingCase(tx, clinicId, referralId, { lock: true })
+      const offer = await findOffer(tx, clinicId, offerId)
+      const held = offer && (await findHeldStart(tx, clinicId, offer.visitId))
+      if (!bookingCase || !offer || !held || offer.outcome !== null || isPast(offer.expiresAt, now))
+        return err({ code: 'offer_over' })
+      if (answer === 'decline') {
+        await settleOffer(tx, ctx, offer, 'declined')
+        return ok({ offerId, visit: null })
+      }
+
+      // The start is given back first: the visit that takes it is another row.
+      await settleOffer(tx, ctx, offer, 'accepted', 'served')
+      const asked = { ...held, released: [], because: null }
+      const moving = bookingCase.booked
+      // The clinic made the offer; what a patient may choose by themselves is not asked again.
+      const clinicsOwn: Ctx = { ...ctx, actor: { kind: 'system', clinicId, id: 'system' } }
+      const claim = await claimStart(tx, clinicsOwn, bookingCase, asked, {
+        now,
+        asOf: offer.offeredAt,
+        keep: null,
+        moving,
+      })
+      if (!claim.ok) return claim
+      const visit = moving
+        ? await move(tx, ctx, bookingCase, moving, claim.value)
+        : await book(tx, ctx, bookingCase, claim.value)
+      return ok({ offerId, visit })
+    },
+    RACE_LOST,
+  )
+}
+
+function isPast(at: Temporal.Instant, now: Temporal.Instant): boolean {
+  return Temporal.Instant.compare(at, now) <= 0
+}
+
+async function move(
+  tx: Db,
+  ctx: Ctx,
+  bookingCase: BookingCase,
+  was: NonNullable<BookingCase['booked']>,
+  ready: ReadyClaim,
+) {
+  const now = ctx.now()
+  const { clinicId, referralId } = bookingCase
+  const { visitId } = was
+  const { start, preparation } = ready
+  const old = await findHeldStart(tx, clinicId, visitId)
+  await moveVisitTo(tx, clinicId, visitId, start, preparation, now)
+  await recordAudit(tx, {
+    id: ctx.newId('aud'),
+    at: now,
+    actor: ctx.actor,
+    action: 'visit.moved',
+    subject: visitId,
+    referralId,
+    before: { startsAt: was.startsAt.toString(), clinicianId: was.clinicianId, mode: was.mode },
+    after: {
+      visitId,
+      startsAt: start.startsAt.toString(),
+      mode: start.mode,
+      clinicianId: start.clinicianId,
+      ...setAside(preparation),
+    },
+  })
+  const told = { id: visitId, referralId, startsAt: start.startsAt, calendarSequence: was.calendarSequence + 1 }
+  await prepareVisit(tx, ctx, bookingCase, told, ready, now)
+  if (old) await freeTime(tx, ctx, { clinicianId: old.clinicianId, from: old.busyFrom, to: old.busyTo })
+  return { visitId, startsAt: start.startsAt.toString() }
+}
+
+async function book(tx: Db, ctx: Ctx, bookingCase: BookingCase, ready: ReadyClaim) {
+  const now = ctx.now()
+  const { clinicId, referralId, patient } = bookingCase
+  const { start, preparation } = ready
+  const visitId = ctx.newId('vis')
+  const whose = { clinicId, id: visitId, referralId, patientId: patient.id, calendarUid: ctx.newId('cal') }
+  await insertVisit(tx, { ...start, ...preparation, ...whose, status: 'booked', at: now })
+  await recordAudit(tx, {
+    id: ctx.newId('aud'),
+    at: now,
+    actor: ctx.actor,
+    action: 'visit.booked',
+    subject: visitId,
+    referralId,
+    after: {
+      visitId,
+      startsAt: start.startsAt.toString(),
+      mode: start.mode,
+      clinicianId: start.clinicianId,
+      ...setAside(preparation),
+    },
+  })
+  const visit = { id: visitId, referralId, startsAt: start.startsAt, calendarSequence: 0 }
+  await prepareVisit(tx, ctx, bookingCase, visit, ready, now)
+  return { visitId, startsAt: start.startsAt.toString() }
+}
