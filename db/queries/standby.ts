@@ -149,14 +149,19 @@ export async function settleOfferRow(
     .where(and(eq(standbyOffers.clinicId, clinicId), eq(standbyOffers.id, id), isNull(standbyOffers.outcome)))
 }
 
-/** Who has been asked about this clinician's time already, or is being asked about any: neither is asked now. */
+/** Live offers, and those about this clinician's time that nobody took. */
 export async function listAsked(
   db: Db,
   clinicId: string,
   { clinicianId, from, to }: { clinicianId: string; from: Temporal.Instant; to: Temporal.Instant },
-): Promise<string[]> {
-  const rows = await db
-    .select({ entryId: standbyOffers.entryId })
+): Promise<Pick<StandbyOffer, 'entryId' | 'outcome' | 'startsAt' | 'endsAt'>[]> {
+  return db
+    .select({
+      entryId: standbyOffers.entryId,
+      outcome: standbyOffers.outcome,
+      startsAt: standbyOffers.startsAt,
+      endsAt: standbyOffers.endsAt,
+    })
     .from(standbyOffers)
     .where(
       and(
@@ -169,7 +174,6 @@ export async function listAsked(
         )})`,
       ),
     )
-  return rows.map(({ entryId }) => entryId)
 }
 
 export type ShownOffer = StandbyOffer & {
@@ -212,8 +216,8 @@ export async function listOffers(
   return rows.map(({ offer, ...names }) => ({ ...offer, ...names }))
 }
 
-/** A row that holds a start, as it was written. */
-export async function findHeldStart(db: Db, clinicId: string, visitId: string) {
+/** What a visit's row takes, as it was written, whether held or booked. */
+export async function findTakenStart(db: Db, clinicId: string, visitId: string) {
   const [row] = await db
     .select({
       sessionId: visits.sessionId,

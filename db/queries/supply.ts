@@ -144,7 +144,7 @@ function takenQuery(clinicId: string, range: SupplyRange): SQL {
         and v.starts_at < ${range.to.add({ hours: 24 }).toString()}::timestamptz
         and (v.status in ('booked', 'done', 'no_show')
           or v.status = 'held' and v.hold_expires_at > ${range.now.toString()}::timestamptz)
-        and (v.referral_id <> ${referralId} or v.status in ('done', 'no_show')))`
+        and (v.referral_id <> ${referralId} or v.status in ('done', 'no_show') or v.is_offer))`
   }
   const during = (id: SQL, whose: SQL) => stretches(id, sql`v.starts_at`, sql`v.ends_at`, whose)
   const isTheirs = clinicianId === null ? sql`in (select clinician_id from open)` : sql`= ${clinicianId}`
@@ -152,7 +152,8 @@ function takenQuery(clinicId: string, range: SupplyRange): SQL {
     'clinician', ${stretches(sql`v.clinician_id`, sql`v.busy_from`, sql`v.busy_to`, sql`v.clinician_id ${isTheirs}`)},
     'patient', ${during(
       sql`v.patient_id`,
-      sql`v.referral_id in (select id from referrals where clinic_id = ${clinicId} and patient_id = ${patientId})`,
+      sql`not v.is_offer and v.referral_id in (
+        select id from referrals where clinic_id = ${clinicId} and patient_id = ${patientId})`,
     )},
     'room', ${range.rooms !== false ? during(sql`v.room_id`, sql`v.room_id is not null`) : sql`null`},
     'interpreter', ${

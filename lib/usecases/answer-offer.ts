@@ -6,7 +6,7 @@ import { z } from 'zod'
 import type { Db } from '#db/client.ts'
 import { recordAudit } from '#db/queries/audit.ts'
 import { findBookingCase } from '#db/queries/booking-case.ts'
-import { findHeldStart, findOffer } from '#db/queries/standby.ts'
+import { findOffer, findTakenStart } from '#db/queries/standby.ts'
 import { insertVisit, moveVisitTo } from '#db/queries/visits.ts'
 import { err, ok, type Result } from '#lib/base/result.ts'
 import { Temporal } from '#lib/base/time.ts'
@@ -51,7 +51,7 @@ export async function answerOffer(
     async (tx) => {
       const bookingCase = await findBookingCase(tx, clinicId, referralId, { lock: true })
       const offer = await findOffer(tx, clinicId, offerId)
-      const held = offer && (await findHeldStart(tx, clinicId, offer.visitId))
+      const held = offer && (await findTakenStart(tx, clinicId, offer.visitId))
       if (!bookingCase || !offer || !held || offer.outcome !== null || isPast(offer.expiresAt, now))
         return err({ code: 'offer_over' })
       if (answer === 'decline') {
@@ -96,7 +96,7 @@ async function move(
   const { clinicId, referralId } = bookingCase
   const { visitId } = was
   const { start, preparation } = ready
-  const old = await findHeldStart(tx, clinicId, visitId)
+  const old = await findTakenStart(tx, clinicId, visitId)
   await moveVisitTo(tx, clinicId, visitId, start, preparation, now)
   await recordAudit(tx, {
     id: ctx.newId('aud'),

@@ -3,6 +3,7 @@ import { z } from 'zod'
 import { recordAudit } from '#db/queries/audit.ts'
 import { findBookingCase, setBookingStage } from '#db/queries/booking-case.ts'
 import { getClinic } from '#db/queries/clinics.ts'
+import { findTakenStart } from '#db/queries/standby.ts'
 import { endTaskOf } from '#db/queries/tasks.ts'
 import { cancelBookedVisit, findReferralOfVisit } from '#db/queries/visits.ts'
 import { err, ok, type Result } from '#lib/base/result.ts'
@@ -12,6 +13,7 @@ import { messagesForCancel } from '#lib/domain/messages/schedule.ts'
 import type { Ctx } from './context.ts'
 import { once, type Repeated } from './once.ts'
 import { strandedKey } from './steps/change-clinic.ts'
+import { freeTime } from './steps/free-time.ts'
 import { queueMessages } from './steps/queue-messages.ts'
 
 export const cancelVisitInput = z.object({
@@ -51,6 +53,7 @@ export async function cancelVisit(
     const { policy } = await getClinic(tx, clinicId)
     if (ctx.actor.kind === 'patient' && isPastCutOff(visit.startsAt, policy, now)) return err({ code: 'too_late' })
 
+    const taken = await findTakenStart(tx, clinicId, visitId)
     await cancelBookedVisit(tx, clinicId, visitId, because, now)
     await endTaskOf(tx, clinicId, referralId, strandedKey(visitId), { at: now, by: ctx.actor.id, note: because })
     const isMain = bookingCase.booked?.visitId === visitId
@@ -73,6 +76,7 @@ export async function cancelVisit(
     })
     const told = { id: visitId, referralId, startsAt, calendarSequence: visit.calendarSequence + 1 }
     await queueMessages(tx, ctx, messagesForCancel({ visit: told, now }))
+    if (taken) await freeTime(tx, ctx, { clinicianId: taken.clinicianId, from: taken.busyFrom, to: taken.busyTo })
     return ok({ visitId, referralId })
   })
 }

@@ -2,6 +2,7 @@
 import { z } from 'zod'
 import { recordAudit } from '#db/queries/audit.ts'
 import { findBookingCase } from '#db/queries/booking-case.ts'
+import { findTakenStart } from '#db/queries/standby.ts'
 import { findReferralOfVisit, moveVisitTo } from '#db/queries/visits.ts'
 import { err, ok, type Result } from '#lib/base/result.ts'
 import { may } from '#lib/domain/access/policy.ts'
@@ -9,6 +10,7 @@ import { isPastCutOff } from '#lib/domain/booking/cut-off.ts'
 import type { Ctx } from './context.ts'
 import { once, type Repeated } from './once.ts'
 import { askedStartInput, type ClaimRefusal, claimStart, RACE_LOST, setAside } from './steps/claim-start.ts'
+import { freeTime } from './steps/free-time.ts'
 import { offerInstead, type WithNext } from './steps/offer-instead.ts'
 import { prepareVisit } from './steps/prepare-visit.ts'
 
@@ -55,6 +57,7 @@ export async function moveVisit(ctx: Ctx, input: MoveVisitInput): Promise<Result
       if (ctx.actor.kind === 'patient' && isPastCutOff(visit.startsAt, clinic.policy, now))
         return err({ code: 'too_late' })
 
+      const taken = await findTakenStart(tx, clinicId, visitId)
       await moveVisitTo(tx, clinicId, visitId, start, preparation, now)
       const moved: MovedVisit = { visitId, startsAt: start.startsAt.toString(), mode: start.mode }
       const { clinicianId, mode } = visit
@@ -71,6 +74,7 @@ export async function moveVisit(ctx: Ctx, input: MoveVisitInput): Promise<Result
       const calendarSequence = visit.calendarSequence + 1
       const told = { id: visitId, referralId, startsAt: start.startsAt, calendarSequence }
       await prepareVisit(tx, ctx, bookingCase, told, claim.value, now)
+      if (taken) await freeTime(tx, ctx, { clinicianId: taken.clinicianId, from: taken.busyFrom, to: taken.busyTo })
       return ok(moved)
     },
     RACE_LOST,

@@ -77,12 +77,20 @@ export async function offerFreedTime(ctx: Ctx, freed: FreedTime): Promise<Result
 /** One offer to the first whom any of it fits; null = it fits nobody who has not been asked. */
 async function offerNext(ctx: Ctx, freed: FreedTime, clinic: Clinic): Promise<string | null> {
   const { clinicId } = ctx.actor
-  const asked = new Set(await listAsked(ctx.db, clinicId, freed))
-  const waiting = (await listWaiting(ctx.db, clinicId)).filter(({ entryId }) => !asked.has(entryId))
+  const waiting = await listWaiting(ctx.db, clinicId)
+  if (waiting.length === 0) return null
+  const asked = Map.groupBy(await listAsked(ctx.db, clinicId, freed), ({ entryId }) => entryId)
   for (const entry of waiting.sort(moreUrgentFirst)) {
+    const before = asked.get(entry.entryId) ?? []
+    if (before.some(({ outcome }) => outcome === null)) continue
     const bookingCase = await findBookingCase(ctx.db, clinicId, entry.referralId, { lock: false })
     if (!bookingCase) continue
     for (const start of await startsFor(ctx, bookingCase, entry, freed, clinic)) {
+      // What they said no to, or let pass, is not asked again.
+      const isNew = before.every(
+        ({ startsAt, endsAt }) => start.end <= startsAt.epochMilliseconds || endsAt.epochMilliseconds <= start.start,
+      )
+      if (!isNew) continue
       const offered = await offer(ctx, entry, start)
       if (offered.ok) return offered.value
     }

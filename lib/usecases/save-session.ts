@@ -20,6 +20,7 @@ import {
 import type { Ctx } from './context.ts'
 import { once, type Repeated } from './once.ts'
 import { type Confirmation, changeClinic, type NotSavedYet } from './steps/change-clinic.ts'
+import { allAhead, freeTime } from './steps/free-time.ts'
 import { concernedBy, type Meeting, meetingOf } from './steps/meeting-of.ts'
 
 export type SaveSessionInput = Confirmation & {
@@ -109,6 +110,8 @@ export async function saveSession(ctx: Ctx, input: SaveSessionInput): Promise<Re
         before: kept?.session ?? null,
         after: session,
       })
+      // Whoever waits for a sooner start may find one in what was added.
+      if (owner.kind === 'clinician' && status === 'active') await freeTime(tx, ctx, await allAhead(tx, ctx, owner.id))
       return ok({ sessionId: id, version: (kept?.version ?? 0) + 1 })
     })
     if (changed.ok || !('effects' in changed.error)) return changed as Result<SavedSession, Refusal>

@@ -11,6 +11,7 @@ import { may } from '#lib/domain/access/policy.ts'
 import type { Ctx } from './context.ts'
 import { once, type Repeated } from './once.ts'
 import { changeClinic, type NotSavedYet } from './steps/change-clinic.ts'
+import { allAhead, freeTime } from './steps/free-time.ts'
 import { concernedBy, type Meeting, meetingOf } from './steps/meeting-of.ts'
 
 export const steerSessionInput = z.object({
@@ -73,6 +74,7 @@ export async function steerSession(
         before: { status: kept.status, validTo: kept.session.validTo },
         after: { status, validTo },
       })
+      if (deed.kind === 'resume' && clinicianId !== null) await freeTime(tx, ctx, await allAhead(tx, ctx, clinicianId))
       return ok({ sessionId, status, version: version + 1 })
     }),
   )
