@@ -12,8 +12,9 @@ import home from './en/home.json' with { type: 'json' }
 import mail from './en/mail.json' with { type: 'json' }
 import packet from './en/packet.json' with { type: 'json' }
 import rehearsal from './en/rehearsal.json' with { type: 'json' }
+import standby from './en/standby.json' with { type: 'json' }
 
-const en = { board, booking, common, home, mail, packet, rehearsal }
+const en = { board, booking, common, home, mail, packet, rehearsal, standby }
 export type Catalogue = typeof en
 
 /** Spanish pages arrive as a second set of files; until then both languages read the first. */

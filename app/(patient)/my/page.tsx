@@ -5,6 +5,7 @@ import type { ReactNode } from 'react'
 import { currentPatientOrLink, patientContext } from '#app/_server/patient-page.ts'
 import { RuledItem, RuledList } from '#app/_ui/ruled.tsx'
 import { Temporal } from '#lib/base/time.ts'
+import { readMyOffer } from '#lib/usecases/read-my-offer.ts'
 import { readMyPage } from '#lib/usecases/read-my-page.ts'
 import { instantWords } from '#lib/words/time-words.ts'
 import { wordsFor } from '#lib/words/words.ts'
@@ -21,6 +22,8 @@ export default async function MyPage() {
   if (!my.ok) notFound()
   const { givenName, check, canBook, visit, hasPacket, canRehearse } = my.value
   if (check === 'stopped') redirect('/my/stop')
+  const standby = await readMyOffer(ctx, { referralId: ctx.actor.referralId })
+  const offer = standby.ok ? standby.value.offer : null
   const when = visit && instantWords(Temporal.Instant.from(visit.startsAt), visit.timeZone, language)
   const isAsking = check === 'to_do' || check === 'started'
   return (
@@ -35,6 +38,13 @@ export default async function MyPage() {
             : t('home.my.lead')}
       </p>
       <RuledList label={t('home.my.tasks')}>
+        {offer?.outcome === 'live' && (
+          <Task href="/my/offer" name={t('standby.my.name')}>
+            {t(visit ? 'standby.my.hint' : 'standby.my.hintNew', {
+              when: instantWords(Temporal.Instant.from(offer.answerBy), offer.timeZone, language),
+            })}
+          </Task>
+        )}
         {check !== 'not_ready' && check !== 'closed' && (
           <Task href={check === 'done' ? '/my/check/answers' : '/my/check'} name={t('home.my.check')}>
             {t(

@@ -1,16 +1,20 @@
 /** The patient's visit on one page: when it is, what to have ready, and how to say that something changed. */
 import { currentPatientOrLink, patientContext } from '#app/_server/patient-page.ts'
 import { Actions, Button, ButtonLink } from '#app/_ui/button.tsx'
+import { FormShell } from '#app/_ui/form-shell.tsx'
 import { Mark } from '#app/_ui/mark.tsx'
 import { Notice } from '#app/_ui/notice.tsx'
+import { RadioGroup } from '#app/_ui/radio-group.tsx'
 import { Section } from '#app/_ui/section.tsx'
 import { BackLink } from '#app/_ui/way-links.tsx'
 import { invariant } from '#lib/base/invariant.ts'
 import { Temporal } from '#lib/base/time.ts'
+import { NOTICE_CHOICES } from '#lib/domain/standby/standby.ts'
+import { type MyStandby, readMyOffer } from '#lib/usecases/read-my-offer.ts'
 import { readMyVisit } from '#lib/usecases/read-my-visit.ts'
 import { clockWords, instantWords } from '#lib/words/time-words.ts'
-import { wordsFor } from '#lib/words/words.ts'
-import { confirm } from './actions.ts'
+import { type Words, wordsFor } from '#lib/words/words.ts'
+import { confirm, joinList, leaveList } from './actions.ts'
 
 export default async function MyVisitPage({ searchParams }: PageProps<'/my/visit'>) {
   const ctx = await patientContext()
@@ -20,6 +24,8 @@ export default async function MyVisitPage({ searchParams }: PageProps<'/my/visit
   const result = await readMyVisit(ctx, { referralId: ctx.actor.referralId })
   invariant(result.ok, 'a patient may read their own visit')
   const visit = result.value
+  const mine = await readMyOffer(ctx, { referralId: ctx.actor.referralId })
+  const standby = mine.ok ? mine.value : null
   if (visit === null) {
     return (
       <>
@@ -94,6 +100,7 @@ export default async function MyVisitPage({ searchParams }: PageProps<'/my/visit
           </Section>
         )
       )}
+      <SoonerTime t={t} standby={standby} />
       <Section heading={t('board.visit.other')}>
         <ul>
           <li>
@@ -105,5 +112,56 @@ export default async function MyVisitPage({ searchParams }: PageProps<'/my/visit
         </ul>
       </Section>
     </>
+  )
+}
+
+/** Whether they would come sooner, at what notice, and what is free for them now. */
+function SoonerTime({ t, standby }: { t: Words; standby: MyStandby | null }) {
+  if (!standby) return null
+  if (standby.offer?.outcome === 'live') {
+    return (
+      <Section heading={t('standby.my.name')}>
+        <Actions>
+          <ButtonLink href="/my/offer" look="deed">
+            {t('standby.list.see')}
+          </ButtonLink>
+        </Actions>
+      </Section>
+    )
+  }
+  if (standby.noticeHours !== null) {
+    return (
+      <Section heading={t('standby.list.on')}>
+        <p>{t('standby.list.onBody')}</p>
+        <form action={leaveList}>
+          <Actions>
+            <Button look="plain">{t('standby.list.leave')}</Button>
+          </Actions>
+        </form>
+      </Section>
+    )
+  }
+  return (
+    <Section heading={t('standby.list.heading')}>
+      <p>{t('standby.list.body')}</p>
+      <FormShell action={joinList} problem={t('common.problem')}>
+        <RadioGroup
+          name="notice"
+          label={t('standby.list.notice')}
+          hint={t('standby.list.noticeHint')}
+          layout="large"
+          options={NOTICE_CHOICES.map((hours) => ({
+            value: String(hours),
+            label:
+              hours < 24
+                ? t('standby.list.hours', { hours })
+                : t('standby.list.days', { days: Math.round(hours / 24) }),
+          }))}
+        />
+        <Actions>
+          <Button look="plain">{t('standby.list.join')}</Button>
+        </Actions>
+      </FormShell>
+    </Section>
   )
 }

@@ -180,6 +180,9 @@ function NextDeed({ page }: { page: Page }) {
           <ButtonLink href={`/referrals/${referral.id}/triage`}>Triage again</ButtonLink>
         )}
         {page.assessment && <ButtonLink href={`/referrals/${referral.id}/screening`}>Look at the screening</ButtonLink>}
+        {may.book && (referral.stage === 'screened' || referral.stage === 'booked') && !referral.isStopped && (
+          <ButtonLink href={`/clinic/standby?referral=${referral.id}`}>Standby list</ButtonLink>
+        )}
       </Actions>
     </>
   )
