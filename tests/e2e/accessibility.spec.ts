@@ -51,6 +51,7 @@ test('the desk, the board, the tray and what lies in it hold for every reader', 
     '/board?show=late',
     '/tray',
     '/tray?show=failed',
+    '/clinic/standby',
     '/clinic/calendar',
   ]) {
     await desk.goto(path)

@@ -179,3 +179,34 @@ export async function comeByLink(phone: Page, patient: TestPatient): Promise<voi
 export function deskLine(desk: Page, heading: string, patient: TestPatient) {
   return desk.getByRole('list', { name: heading, exact: true }).getByRole('listitem').filter({ hasText: patient.name })
 }
+
+/**
+ * Books a start of the same session so many days later than an offered one: in time that no other journey books into. The
+ * page offers only the nearest days; a start made by hand meets the same conditions. `beside`: in the same opening as that
+ * start. Returns the start.
+ */
+export async function bookStartAhead(
+  desk: Page,
+  referralId: string,
+  { days = 0, beside }: { days?: number; beside?: string },
+): Promise<string> {
+  await desk.goto(`/referrals/${referralId}/book`)
+  const value = beside ?? (await desk.locator('input[name="start"]').first().getAttribute('value')) ?? ''
+  const [at = '', ...rest] = value.split(',')
+  const isBooked = desk.getByRole('heading', { name: /^Booked\. The patient is told/ })
+  const isRefused = desk.getByRole('alert').filter({ hasText: 'There is a problem' })
+  for (const minutes of beside ? [75, 150, -75, -150, 90, -90] : [0]) {
+    const moved = Date.parse(at) + days * 86_400_000 + minutes * 60_000
+    const start = [new Date(moved).toISOString().replace('.000Z', 'Z'), ...rest].join(',')
+    const choice = desk.locator('input[name="start"]').first()
+    await choice.check()
+    await choice.evaluate((input: HTMLInputElement, wanted) => {
+      input.value = wanted
+    }, start)
+    await desk.getByRole('button', { name: 'Book this start' }).click()
+    await expect(isBooked.or(isRefused).first()).toBeVisible()
+    if (await isBooked.isVisible()) return start
+    await desk.reload()
+  }
+  throw new Error(`nothing is free beside ${value}`)
+}

@@ -14,7 +14,8 @@ export function offerTimes(startsAt: Temporal.Instant, noticeHours: number, timi
   const latest = startsAt.subtract({ hours: noticeHours })
   const wanted = afterAwake(dueAt, answerMin, timing)
   const expiresAt = Temporal.Instant.compare(wanted, latest) < 0 ? wanted : latest
-  return Temporal.Instant.compare(expiresAt, dueAt.add({ minutes: leastAnswerMin })) < 0 ? null : { dueAt, expiresAt }
+  const least = dueAt.add({ minutes: Math.min(leastAnswerMin, answerMin) })
+  return Temporal.Instant.compare(expiresAt, least) < 0 ? null : { dueAt, expiresAt }
 }
 
 /** So many minutes later on the patient's clock, the quiet hours left out. */
