@@ -34,6 +34,12 @@ const CLINIC_WAYS: readonly (Way & { what: string })[] = [
     needs: 'place.write',
   },
   {
+    href: '/clinic/standby',
+    words: 'Standby list',
+    what: 'Who would come sooner, and who is being asked.',
+    needs: 'standby.read',
+  },
+  {
     href: '/clinic/calendar',
     words: 'Calendars',
     what: 'Each clinician’s visits in their own calendar program.',

@@ -91,7 +91,6 @@ function Live({ offer, mine: { bookedAt }, said, commandKey }: LiveProps) {
         commandKey={commandKey}
         title={t('standby.offer.title')}
         problem={t('common.problem')}
-       
       >
         <div id="answer">
           <Actions>
