@@ -3,12 +3,12 @@
  * statement, whatever the size of the clinic, and it answers with one JSON document: a big clinic's visits as rows would
  * take longer to read than to find. A hold that ran out is not read, so it blocks nobody.
  */
-import { getTableColumns, type SQL, sql } from 'drizzle-orm'
+import { and, eq, getTableColumns, type SQL, sql } from 'drizzle-orm'
 import { Temporal } from '#lib/base/time.ts'
 import type { ClinicSession, SessionException } from '#lib/domain/calendar/session.ts'
 import type { Busy, Resource, Supply, VisitMode } from '#lib/domain/calendar/supply.ts'
 import { type Db, rawRows } from '../client.ts'
-import { clinicSessions, sessionExceptions } from '../schema/index.ts'
+import { clinicians, clinicSessions, sessionExceptions, sites } from '../schema/index.ts'
 
 export type SupplyRange = {
   from: Temporal.Instant
@@ -40,6 +40,24 @@ type Row = Record<string, unknown>
 type Document = Omit<NamedSupply, 'sessions' | 'busy'> & {
   sessions: { row: Row; exceptions: Row[] }[]
   taken: Partial<Record<Resource, Taken[]>>
+}
+
+/** The sites where visits are, in the order in which they are offered where nobody prefers one. */
+export async function listActiveSites(db: Db, clinicId: string) {
+  return db
+    .select({ id: sites.id, name: sites.name, state: sites.state })
+    .from(sites)
+    .where(and(eq(sites.clinicId, clinicId), eq(sites.isActive, true)))
+    .orderBy(sites.id)
+}
+
+/** The clinicians who see patients, by name. */
+export async function listActiveClinicians(db: Db, clinicId: string) {
+  return db
+    .select({ id: clinicians.id, name: clinicians.name })
+    .from(clinicians)
+    .where(and(eq(clinicians.clinicId, clinicId), eq(clinicians.isActive, true)))
+    .orderBy(clinicians.name, clinicians.id)
 }
 
 /** Loads the supply of one clinic for starts in a range, with the names that people read. */

@@ -5,6 +5,7 @@
 import { z } from 'zod'
 import { findBookingCase } from '#db/queries/booking-case.ts'
 import { type Clinic, getClinic } from '#db/queries/clinics.ts'
+import { listActiveClinicians, listActiveSites } from '#db/queries/supply.ts'
 import { listClaimsToShow } from '#db/queries/visits.ts'
 import { err, ok, type Result } from '#lib/base/result.ts'
 import { Temporal } from '#lib/base/time.ts'
@@ -89,7 +90,12 @@ export async function findStarts(ctx: Ctx, input: FindStartsInput): Promise<Resu
   const bookingCase = await findBookingCase(ctx.db, clinicId, referralId, { lock: false })
   if (!bookingCase || !may(ctx.actor, 'slot.search', { clinicId, referralId }))
     return err({ code: 'referral_not_found' })
-  const [clinic, claims] = await Promise.all([getClinic(ctx.db, clinicId), listShownClaims(ctx, referralId, now)])
+  const [clinic, claims, clinicians, sites] = await Promise.all([
+    getClinic(ctx.db, clinicId),
+    listShownClaims(ctx, referralId, now),
+    listActiveClinicians(ctx.db, clinicId),
+    listActiveSites(ctx.db, clinicId),
+  ])
   const zones = { timeZone: patientZone(bookingCase, clinic.timeZone), clinicTimeZone: clinic.timeZone }
   const cutOffHours = clinic.policy.booking.patientCutOffHours
   const offer = offerFor(bookingCase)
@@ -109,7 +115,7 @@ export async function findStarts(ctx: Ctx, input: FindStartsInput): Promise<Resu
     limit: input.days * READ_PER_DAY,
     perDay: READ_PER_DAY,
   }
-  const { supply, ...found } = await searchStarts(ctx.db, bookingCase, wishes, clinic, now)
+  const found = await searchStarts(ctx.db, bookingCase, wishes, clinic, now)
   let breach: Breach | null = null
   if (isPlain(wishes, offer.value) && awaitsStart(bookingCase, offer.value, clinic, now)) {
     if (found.starts.length === 0) breach = await findBreach(ctx.db, bookingCase, offer.value, clinic, now)
@@ -134,8 +140,8 @@ export async function findStarts(ctx: Ctx, input: FindStartsInput): Promise<Resu
     relaxation: found.relaxation,
     breach,
     earlyLook: inPersonAt && (await findEarlyLook(ctx, bookingCase, inPersonAt, clinic, now)),
-    clinicians: supply.clinicians.map(({ id, name }) => ({ id, name })),
-    sites: supply.sites.map(({ id, name }) => ({ id, name })),
+    clinicians,
+    sites: sites.map(({ id, name }) => ({ id, name })),
     needs: {
       helperTimes:
         mode === 'video' &&

@@ -30,6 +30,16 @@ export function findStarts(supply: PreparedSupply, demand: Demand): SearchAnswer
   return { starts, relaxation: starts.length > 0 ? null : earliestRelaxation(query) }
 }
 
+/** Bookable starts, best first, and nothing where there are none. */
+export function rankedStarts(supply: PreparedSupply, demand: Demand): Start[] {
+  return ranked(compile(supply, demand))
+}
+
+/** The condition whose release alone gives the earliest start in the range of the supply. */
+export function earliestRelease(supply: PreparedSupply, demand: Demand): Relaxation | null {
+  return earliestRelaxation(compile(supply, demand))
+}
+
 /**
  * Order: the wished clinician, then the nearest site, then the earlier day of
  * the patient's, then the wished part of the day, then the earlier start. Days

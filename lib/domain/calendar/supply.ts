@@ -62,9 +62,10 @@ export function prepareSupply(supply: Supply, from: number, to: number): Prepare
   for (const { timeZone } of supply.sessions) {
     if (!clocks.has(timeZone)) clocks.set(timeZone, zoneClock(timeZone, from - 5 * DAY_MS, to + 5 * DAY_MS))
   }
+  // A visit that starts before the end of the range may need an interpreter who begins after it.
   const expand = (session: ClinicSession): OpenSession => ({
     session,
-    openings: openingsOf(session, clocks.get(session.timeZone) as ZoneClock, from, to, holidays),
+    openings: openingsOf(session, clocks.get(session.timeZone) as ZoneClock, from, to + DAY_MS, holidays),
   })
 
   const languages = new Map(supply.clinicians.map((clinician) => [clinician.id, clinician.languages]))

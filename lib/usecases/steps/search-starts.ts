@@ -1,17 +1,20 @@
 /**
- * Looks for starts outward from the earliest: a fortnight first, then the whole horizon, and past it only when nothing
- * was found, so that a search reads what can matter and no more. Reads only; needs no lock and no transaction.
+ * Looks for starts outward from the earliest, best group first, and reads for each part only the sessions that could
+ * serve and what is taken of them: a search costs what it finds, not what the clinic has. Only a search that finds nothing
+ * reads everybody's, again outward, for the one condition to release. Reads only; needs no lock and no transaction.
  */
 
 import type { Db } from '#db/client.ts'
 import { type Clinic, getClinic } from '#db/queries/clinics.ts'
-import { loadSupply, type NamedSupply } from '#db/queries/supply.ts'
+import { listActiveSites, loadSupply, type NamedSupply, type SupplyRange } from '#db/queries/supply.ts'
 import { Temporal } from '#lib/base/time.ts'
 import type { BookingCase } from '#lib/domain/booking/booking-case.ts'
 import { demandOf, type Wishes } from '#lib/domain/booking/demand-of.ts'
 import type { RelaxationKind, Start, WhyRanked } from '#lib/domain/calendar/demand.ts'
-import { findStarts, helpfulReleases } from '#lib/domain/calendar/find-starts.ts'
+import { earliestRelease, helpfulReleases, rankedStarts } from '#lib/domain/calendar/find-starts.ts'
+import { groupsOf, isInGroup, joined, windowsOf } from '#lib/domain/calendar/search-parts.ts'
 import { prepareSupply, type VisitMode } from '#lib/domain/calendar/supply.ts'
+import { DAY_MS, zoneClock } from '#lib/domain/calendar/zone-clock.ts'
 
 /** A start as a page shows it and a form sends it back. Instants are ISO text. */
 export type OfferedStart = {
@@ -41,6 +44,7 @@ export type Found = {
   relaxation: { kind: RelaxationKind; start: OfferedStart } | null
 }
 
+/** How far ahead the breaches' help looks first. */
 const FIRST_LOOK_DAYS = 14
 
 /** Finds the starts a referral could have, or the relaxation that would give one. */
@@ -50,48 +54,53 @@ export async function searchStarts(
   wishes: Wishes,
   clinic: Clinic,
   now: Temporal.Instant,
-): Promise<Found & { supply: NamedSupply }> {
-  const { horizonDays } = clinic.policy.booking
-  const limitDays =
-    wishes.released.includes('after_see_by') || bookingCase.seeBy === null
-      ? horizonDays
-      : Math.min(horizonDays, now.until(bookingCase.seeBy).total({ unit: 'hours' }) / 24)
+): Promise<Found> {
+  const { clinicId, referralId, patient } = bookingCase
+  const { policy, timeZone: clinicTimeZone } = clinic
+  const sites = await listActiveSites(db, clinicId)
+  const demand = demandOf(bookingCase, wishes, { policy, clinicTimeZone, sites, now })
+  const begin = now.epochMilliseconds
+  const end = begin + 2 * policy.booking.horizonDays * DAY_MS
+  const clock = zoneClock(demand.patientTimeZone, begin - 5 * DAY_MS, end + 5 * DAY_MS)
+  const whose = { now, patientId: patient.id, referralId, interpreting: patient.interpreterLanguage }
+  const load = (window: { from: number; to: number }, part: Pick<SupplyRange, 'clinicianId' | 'only' | 'rooms'>) =>
+    loadSupply(db, clinicId, { ...whose, ...part, from: instantOf(window.from), to: instantOf(window.to) })
 
-  let days = Math.min(FIRST_LOOK_DAYS, 2 * horizonDays)
-  for (;;) {
-    const to = now.add({ hours: days * 24 })
-    const supply = await loadSupply(db, bookingCase.clinicId, {
-      from: now,
-      to,
-      now,
-      patientId: bookingCase.patient.id,
-      referralId: bookingCase.referralId,
-      clinicianId: null,
-      interpreting: bookingCase.patient.interpreterLanguage,
-    })
-    const rules = {
-      policy: clinic.policy,
-      clinicTimeZone: clinic.timeZone,
-      sites: supply.sites,
-      now,
+  const latest = Math.min(
+    end,
+    begin + demand.horizonDays * DAY_MS,
+    demand.seeBy === null ? Number.POSITIVE_INFINITY : demand.seeBy + 1,
+  )
+  const found: Start[] = []
+  const names: NamedSupply[] = []
+  for (const group of groupsOf(demand)) {
+    const clinicianId = group.clinician?.isWished ? group.clinician.id : null
+    const state = demand.placeState
+    for (const window of windowsOf(begin, latest, clock)) {
+      const part = { clinicianId, only: { mode: demand.mode, state, siteId: group.siteId } }
+      const loaded = await load(window, { ...part, rooms: demand.mode === 'in_person' })
+      const supply = { ...loaded, sessions: loaded.sessions.filter((session) => isInGroup(session, group)) }
+      const starts = rankedStarts(prepareSupply(supply, window.from, window.to), {
+        ...demand,
+        limit: demand.limit - found.length,
+      })
+      found.push(...starts)
+      names.push(loaded)
+      if (found.length >= demand.limit) break
     }
-    const demand = demandOf(bookingCase, wishes, rules)
-    const answer = findStarts(prepareSupply(supply, now.epochMilliseconds, to.epochMilliseconds), demand)
-    const isWhole = days >= Math.min(limitDays, demand.horizonDays)
-    const isEnough =
-      answer.starts.length >= wishes.limit || (isWhole && (answer.starts.length > 0 || answer.relaxation))
-    if (isEnough || days >= 2 * horizonDays) {
-      return {
-        supply,
-        starts: answer.starts.map((start) => offered(start, supply)),
-        relaxation: answer.relaxation && {
-          kind: answer.relaxation.kind,
-          start: offered(answer.relaxation.start, supply),
-        },
-      }
-    }
-    days = days < horizonDays ? horizonDays : 2 * horizonDays
+    if (found.length >= demand.limit) break
   }
+  if (found.length > 0) {
+    return { starts: joined(found).map((start) => offered(start, namesOf(names))), relaxation: null }
+  }
+
+  for (const window of windowsOf(begin, end, clock)) {
+    const supply = await load(window, { clinicianId: null })
+    const release = earliestRelease(prepareSupply(supply, window.from, window.to), demand)
+    if (release)
+      return { starts: [], relaxation: { kind: release.kind, start: offered(release.start, namesOf([supply])) } }
+  }
+  return { starts: [], relaxation: null }
 }
 
 /**
@@ -150,9 +159,27 @@ export function byDay(starts: readonly OfferedStart[], timeZone: string): Offere
     .map(([date, ofDay]) => ({ date, starts: ofDay.toSorted((a, b) => (a.startsAt < b.startsAt ? -1 : 1)) }))
 }
 
-function offered(start: Start, supply: NamedSupply): OfferedStart {
-  const clinician = supply.clinicians.find(({ id }) => id === start.clinicianId)
-  const site = supply.sites.find(({ id }) => id === start.siteId)
+/** Everybody and every place that was read, by id. */
+type Names = {
+  clinicians: ReadonlyMap<string, NamedSupply['clinicians'][number]>
+  interpreters: ReadonlyMap<string, NamedSupply['interpreters'][number]>
+  sites: ReadonlyMap<string, NamedSupply['sites'][number]>
+  rooms: ReadonlyMap<string, NamedSupply['rooms'][number]>
+}
+
+function namesOf(supplies: readonly NamedSupply[]): Names {
+  const byId = <T extends { id: string }>(rows: readonly T[]) => new Map(rows.map((row) => [row.id, row]))
+  return {
+    clinicians: byId(supplies.flatMap(({ clinicians }) => clinicians)),
+    interpreters: byId(supplies.flatMap(({ interpreters }) => interpreters)),
+    sites: byId(supplies.flatMap(({ sites }) => sites)),
+    rooms: byId(supplies.flatMap(({ rooms }) => rooms)),
+  }
+}
+
+function offered(start: Start, { clinicians, interpreters, sites, rooms }: Names): OfferedStart {
+  const clinician = clinicians.get(start.clinicianId)
+  const site = sites.get(start.siteId ?? '')
   return {
     sessionId: start.sessionId,
     mode: start.mode,
@@ -162,15 +189,19 @@ function offered(start: Start, supply: NamedSupply): OfferedStart {
     clinicianName: clinician?.name ?? '',
     clinicianCredentials: clinician?.credentials ?? '',
     interpreterId: start.interpreterId,
-    interpreterName: supply.interpreters.find(({ id }) => id === start.interpreterId)?.name ?? null,
+    interpreterName: interpreters.get(start.interpreterId ?? '')?.name ?? null,
     site: site ? { id: site.id, name: site.name, address: site.address, timeZone: site.timeZone } : null,
     roomId: start.roomId,
-    roomName: supply.rooms.find(({ id }) => id === start.roomId)?.name ?? null,
+    roomName: rooms.get(start.roomId ?? '')?.name ?? null,
     rank: start.rank,
     why: start.why,
   }
 }
 
 function isoOf(milliseconds: number): string {
-  return Temporal.Instant.fromEpochMilliseconds(milliseconds).toString()
+  return instantOf(milliseconds).toString()
+}
+
+function instantOf(milliseconds: number): Temporal.Instant {
+  return Temporal.Instant.fromEpochMilliseconds(milliseconds)
 }
