@@ -129,7 +129,7 @@ async function fillClinic({ db }: Database, bookings: number, people: number): P
 }
 
 /** The row of `ref_0` once for each other referral, with its ids changed: screening 800 times would take longer than the bench. */
-async function copyReferral(
+export async function copyReferral(
   { db }: Pick<Database, 'db'>,
   table: string,
   key: string,

@@ -15,6 +15,7 @@ const BENCHES: Record<string, () => Promise<Bench>> = {
   openers: () => import('./openers.ts'),
   'exam-order': () => import('./exam-order.ts'),
   'slot-search': () => import('./slot-search.ts'),
+  'slot-search-request': () => import('./slot-search-request.ts'),
   booking: () => import('./booking.ts'),
   're-placement': () => import('./re-placement.ts'),
   outbox: () => import('./outbox.ts'),
@@ -25,7 +26,9 @@ const { values } = parseArgs({ strict: false, options: { only: { type: 'string' 
 const only = typeof values.only === 'string' ? values.only : undefined
 const options = numbersOf(process.argv.slice(2))
 
-const chosen = Object.keys(BENCHES).filter((name) => !only || only === name || only.startsWith(`${name}-`))
+const chosen = Object.keys(BENCHES).filter(
+  (name) => !only || only === name || (!BENCHES[only] && only.startsWith(`${name}-`)),
+)
 if (chosen.length === 0) {
   console.error(`There is no bench "${only}". There are: ${Object.keys(BENCHES).join(', ')}`)
   process.exit(1)

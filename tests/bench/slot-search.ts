@@ -16,7 +16,7 @@ import type { BenchOptions, BenchRow } from './bench-row.ts'
 
 const MINUTE = 60_000
 const DAY = 1440 * MINUTE
-const FROM = Date.UTC(2026, 2, 2, 5)
+export const FROM = Date.UTC(2026, 2, 2, 5)
 const ZONES = ['America/New_York', 'America/Chicago', 'America/Denver', 'America/Los_Angeles']
 const STATES = ['NY', 'NJ', 'IL', 'CO', 'CA', 'TX']
 const RRule: typeof R.RRule = R.RRule ?? (R as unknown as { default: typeof R }).default.RRule
@@ -85,7 +85,7 @@ function percentile(samples: readonly number[], share: number): number {
 }
 
 /** mulberry32: small, seeded, good enough to invent a clinic. */
-function randomFrom(seed: number): () => number {
+export function randomFrom(seed: number): () => number {
   let state = seed
   return () => {
     state = (state + 0x6d2b79f5) | 0
@@ -117,7 +117,7 @@ function session(change: Partial<ClinicSession> & Pick<ClinicSession, 'id' | 'ow
 }
 
 /** Each clinician: video every weekday morning, in person on Monday to Wednesday afternoons. Full at first, emptier later. */
-function clinic(clinicians: number, days: number, visits: number, random: () => number): Supply {
+export function clinic(clinicians: number, days: number, visits: number, random: () => number): Supply {
   const ids = Array.from({ length: clinicians }, (_, i) => i)
   const sites = Array.from({ length: Math.ceil(clinicians / 20) }, (_, i) => ({
     id: `site_${i}`,
@@ -201,7 +201,7 @@ function clinic(clinicians: number, days: number, visits: number, random: () => 
   return { ...supply, busy }
 }
 
-function demandOf(supply: Supply, random: () => number): Demand {
+export function demandOf(supply: Supply, random: () => number): Demand {
   const one = <T>(list: readonly T[]) => list[Math.floor(random() * list.length)]!
   const weekdays = [1, 2, 3, 4, 5].filter(() => random() < 0.6)
   const from = one(['08:00', '10:00', '13:00'])
