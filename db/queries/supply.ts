@@ -22,6 +22,8 @@ export type SupplyRange = {
   clinicianId: string | null
   /** Leaves out sessions that could not serve: of another mode or site, or without a licence for the state. */
   only?: { mode: VisitMode; state: string | null; siteId: string | null }
+  /** How far past its start a visit that is looked for may take somebody, buffers included; a day unless it says less. */
+  reachMin?: number
   /** Whether rooms, and what is taken of them, are read; they are unless it says not. */
   rooms?: boolean
   /** The language to interpret (BCP 47), null when nobody has to; without it every interpreter is read. */
@@ -87,10 +89,13 @@ function supplyQuery(clinicId: string, range: SupplyRange): SQL {
   const all = (rows: SQL) => sql`coalesce((select json_agg(t) from (${rows}) t), '[]'::json)`
   const primary = (tag: SQL) => sql`lower(split_part(${tag}, '-', 1))`
 
+  const speaks = (languages: SQL) => sql`exists (
+    select from unnest(${languages}) l where ${primary(sql`l`)} = ${primary(sql`${interpreting}`)})`
   const serves = only
     ? sql`s.mode in ('either', ${only.mode}) ${
         only.mode === 'video' || only.siteId === null ? sql`` : sql`and s.site_id = ${only.siteId}`
-      } and exists (
+      } ${interpreting === null || interpreting === undefined ? sql`` : sql`and (exists (select from able) or ${speaks(sql`(select languages from clinicians where clinic_id = s.clinic_id and id = s.clinician_id)`)})`}
+      and exists (
         select from licences l where l.clinic_id = s.clinic_id and l.clinician_id = s.clinician_id
           and l.valid_from <= ${last} and (l.valid_to is null or l.valid_to >= ${first})
           and l.state = ${
@@ -101,11 +106,9 @@ function supplyQuery(clinicId: string, range: SupplyRange): SQL {
     : sql`true`
   const ofClinician = sql`s.clinician_id ${clinicianId === null ? sql`is not null` : sql`= ${clinicianId}`} and ${serves}`
   const ofInterpreter = sql`s.interpreter_id in (select id from able)`
-  const speaks = sql`exists (
-    select from unnest(i.languages) l where ${primary(sql`l`)} = ${primary(sql`${interpreting}`)})`
   const able = sql`
     select i.id, i.name, i.languages from interpreters i
-    where i.clinic_id = ${clinicId} and i.is_active and ${interpreting === undefined ? sql`true` : speaks}`
+    where i.clinic_id = ${clinicId} and i.is_active and ${interpreting === undefined ? sql`true` : speaks(sql`i.languages`)}`
 
   return sql`
     with able as materialized (${interpreting === null ? sql`select null as id where false` : able}),
@@ -150,21 +153,27 @@ function supplyQuery(clinicId: string, range: SupplyRange): SQL {
     ) as supply`
 }
 
-/** Visits are at most a day long, so those that touch the range start at most a day before it. */
+/**
+ * Visits are at most a day long, so those that touch the range start at most a day before it. A buffer, at most four hours
+ * long, may reach back before the range.
+ */
 function takenQuery(clinicId: string, range: SupplyRange): SQL {
   const { clinicianId, patientId, referralId } = range
   const stretches = (id: SQL, from: SQL, to: SQL, whose: SQL) => {
-    const ms = (column: SQL) => sql`(extract(epoch from ${column}) * 1000)::float8`
+    const ms = (column: SQL) => sql`date_part('epoch', ${column}) * 1000`
     return sql`(
       select json_agg(json_build_array(${id}, ${ms(from)}, ${ms(to)})) from visits v
       where v.clinic_id = ${clinicId} and ${whose}
         and v.starts_at >= ${range.from.subtract({ hours: 24 }).toString()}::timestamptz
-        and v.starts_at < ${range.to.add({ hours: 24 }).toString()}::timestamptz
+        and v.starts_at < ${range.to.add({ minutes: range.reachMin ?? 24 * 60 }).toString()}::timestamptz
+        and v.busy_to > ${range.from.subtract({ hours: 4 }).toString()}::timestamptz
         and (v.status in ('booked', 'done', 'no_show')
           or v.status = 'held' and v.hold_expires_at > ${range.now.toString()}::timestamptz)
         and (v.referral_id <> ${referralId} or v.status in ('done', 'no_show') or v.is_offer))`
   }
   const during = (id: SQL, whose: SQL) => stretches(id, sql`v.starts_at`, sql`v.ends_at`, whose)
+  const roomsMatter = sql`v.room_id in (
+    select id from rooms where clinic_id = ${clinicId} and site_id in (select site_id from open))`
   const isTheirs = clinicianId === null ? sql`in (select clinician_id from open)` : sql`= ${clinicianId}`
   return sql`json_build_object(
     'clinician', ${stretches(sql`v.clinician_id`, sql`v.busy_from`, sql`v.busy_to`, sql`v.clinician_id ${isTheirs}`)},
@@ -173,7 +182,7 @@ function takenQuery(clinicId: string, range: SupplyRange): SQL {
       sql`not v.is_offer and v.referral_id in (
         select id from referrals where clinic_id = ${clinicId} and patient_id = ${patientId})`,
     )},
-    'room', ${range.rooms !== false ? during(sql`v.room_id`, sql`v.room_id is not null`) : sql`null`},
+    'room', ${range.rooms !== false ? during(sql`v.room_id`, roomsMatter) : sql`null`},
     'interpreter', ${
       range.interpreting === null
         ? sql`null`

@@ -62,7 +62,14 @@ export async function searchStarts(
   const begin = now.epochMilliseconds
   const end = begin + 2 * policy.booking.horizonDays * DAY_MS
   const clock = zoneClock(demand.patientTimeZone, begin - 5 * DAY_MS, end + 5 * DAY_MS)
-  const whose = { now, patientId: patient.id, referralId, interpreting: patient.interpreterLanguage }
+  const whose = {
+    now,
+    patientId: patient.id,
+    referralId,
+    interpreting: patient.interpreterLanguage,
+    // Buffers are at most four hours long.
+    reachMin: Math.max(demand.minutes, policy.visit.inPersonMin) + 8 * 60,
+  }
   const load = (window: { from: number; to: number }, part: Pick<SupplyRange, 'clinicianId' | 'only' | 'rooms'>) =>
     loadSupply(db, clinicId, { ...whose, ...part, from: instantOf(window.from), to: instantOf(window.to) })
 
