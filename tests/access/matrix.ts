@@ -36,6 +36,7 @@ export const PAGES: Record<string, Who> = {
   'GET /referrals/[id]/screening': CARE,
   'GET /referrals/[id]/book': CARE,
   'GET /clinic/calendar': STAFF,
+  'GET /clinic/waits': STAFF,
   'GET /clinic/sessions/[id]/lost': ARRANGE,
   'GET /clinic/standby': CARE,
   'GET /tray': ['coordinator', 'lead', 'admin'],
@@ -70,6 +71,7 @@ export const PAGES: Record<string, Who> = {
 }
 
 export const HANDLERS: Record<string, Who> = {
+  'GET /clinic/waits.csv': STAFF,
   'GET /sign-in/organisation': 'everybody',
   'GET /api/auth/callback/sso': 'everybody',
   'GET /api/keep-alive': STAFF,

@@ -53,6 +53,7 @@ test('the desk, the board, the tray and what lies in it hold for every reader', 
     '/tray?show=failed',
     '/clinic/standby',
     '/clinic/calendar',
+    '/clinic/waits',
   ]) {
     await desk.goto(path)
     await checkPage(desk)

@@ -38,6 +38,7 @@ export const ACTIONS = [
   'offer.answer',
   'people.write',
   'feed.write',
+  'waits.read',
   'place.write',
   'protocol.read',
   'protocol.sign',
@@ -120,6 +121,8 @@ const ALLOWED: Record<Action, Row> = {
   // A clinician's calendar is read by whoever has its address, so who may make one is who may see that list of visits; an
   // admin helps colleagues to set theirs up, and it names no patient unless the clinic decided so.
   'feed.write': { coordinator: 'clinic', clinician: 'own_list', lead: 'clinic', admin: 'clinic' },
+  // How long patients wait names none of them.
+  'waits.read': { coordinator: 'clinic', clinician: 'clinic', lead: 'clinic', admin: 'clinic' },
   'people.write': { coordinator: 'clinic', lead: 'clinic', admin: 'clinic', system: 'clinic' },
   'place.write': { coordinator: 'clinic', lead: 'clinic', admin: 'clinic', system: 'clinic' },
   'protocol.read': { ...staffWhoTreat, admin: 'clinic', system: 'clinic' },
