@@ -57,7 +57,10 @@ test('fewer than three open starts is said, and so is a clinician without a sess
     timeZone: 'America/New_York',
   })
   expect((await waits()).without).toEqual(['Zoe Zell'])
-  await db.update(clinicSessions).set({ validTo: '2026-03-01' })
+  // One more session, an hour long: two starts.
+  await db.update(clinicSessions).set({ validTo: '2026-03-03', durationMin: 60 })
+  expect((await waits()).lines[0]).toMatchObject({ name: 'Alex Ames', mode: 'video', third: null })
+  await db.update(clinicSessions).set({ validTo: '2026-02-01' })
   const none = await waits()
   expect(none.lines).toEqual([])
   expect(none.without).toEqual(['Alex Ames', 'Blair Boyd', 'Zoe Zell'])

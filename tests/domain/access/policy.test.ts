@@ -57,6 +57,7 @@ describe('the matrix', () => {
     'board.read': 'c c c - - -',
     'tray.read': 'c - c c - -',
     'session.write': 'c l c c - c',
+    'waits.read': 'c c c c - -',
     'feed.write': 'c l c c - -',
     'session.lose': 'c - c - - -',
     'standby.read': 'c c c - - -',
