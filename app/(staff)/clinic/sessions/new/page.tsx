@@ -7,8 +7,8 @@ import { EmptyState } from '#app/_ui/empty-state.tsx'
 import { FormShell } from '#app/_ui/form-shell.tsx'
 import { Opener } from '#app/_ui/opener.tsx'
 import { BackLink } from '#app/_ui/way-links.tsx'
-import { readSessions } from '#lib/usecases/read-sessions.ts'
-import { NEW_SESSION } from '../../session-form.ts'
+import { readSession, readSessions } from '#lib/usecases/read-sessions.ts'
+import { NEW_SESSION, typedFrom } from '../../session-form.ts'
 import { keepSession } from '../actions.ts'
 import { SessionFields } from '../session-fields.tsx'
 import { SessionPreview } from '../session-preview.tsx'
@@ -16,14 +16,17 @@ import { SessionPreview } from '../session-preview.tsx'
 export const metadata: Metadata = { title: null }
 
 /** Anything that isn't one of ours counts as not given: an address may be typed. */
-const query = z.object({ owner: z.string().catch('') })
+const query = z.object({ owner: z.string().catch(''), like: z.string().catch('') })
 
 export default async function NewSessionPage({ searchParams }: PageProps<'/clinic/sessions/new'>) {
   const ctx = await staffContext('session.write')
-  const { owner: asked } = query.parse(await searchParams)
+  const { owner, like } = query.parse(await searchParams)
+  const model = like === '' ? null : await readSession(ctx, { sessionId: like })
+  const { session } = model?.ok ? model.value : { session: null }
+  const asked = session ? `${session.owner.kind} ${session.owner.id}` : owner
   const { owners, sites, timeZone } = await readSessions(ctx)
   const known =
-    owners.find(({ owner }) => `${owner.kind} ${owner.id}` === asked) ?? (owners.length === 1 ? owners[0] : null)
+    owners.find((each) => `${each.owner.kind} ${each.owner.id}` === asked) ?? (owners.length === 1 ? owners[0] : null)
   return (
     <>
       <BackLink href="/clinic/sessions">Sessions</BackLink>
@@ -37,7 +40,11 @@ export default async function NewSessionPage({ searchParams }: PageProps<'/clini
       ) : (
         <FormShell action={keepSession.bind(null, null)} title="New session – Farstep" commandKey={ctx.newId('cmd')}>
           <SessionFields
-            typed={{ ...NEW_SESSION, timeZone: known?.timeZone ?? timeZone }}
+            typed={
+              session
+                ? { ...typedFrom(session), startsOn: '', validTo: '' }
+                : { ...NEW_SESSION, timeZone: known?.timeZone ?? timeZone }
+            }
             sites={sites}
             owners={owners}
             owner={known ? `${known.owner.kind} ${known.owner.id}` : ''}
