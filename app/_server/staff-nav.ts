@@ -40,6 +40,12 @@ const CLINIC_WAYS: readonly (Way & { what: string })[] = [
     needs: 'standby.read',
   },
   {
+    href: '/clinic/waits',
+    words: 'Waits',
+    what: 'How long a routine patient waits for each clinician.',
+    needs: 'waits.read',
+  },
+  {
     href: '/clinic/calendar',
     words: 'Calendars',
     what: 'Each clinician’s visits in their own calendar program.',
