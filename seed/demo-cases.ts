@@ -31,6 +31,8 @@ export type DemoCase = {
   home?: Home
   /** Days from today; which free start of that day. */
   visit?: { inDays: number; nth: number; confirmed?: readonly ('helper' | 'equipment' | 'packet_opened')[] }
+  /** On the standby list, at so many hours' notice. */
+  standbyHours?: number
 }
 
 const NO_HELPER: Home = { helper: false, helper_strong: false }
@@ -529,6 +531,7 @@ export const DEMO_CASES: readonly DemoCase[] = [
     receivedDaysAgo: 6,
     reach: 'booked',
     visit: { inDays: 5, nth: 2 },
+    standbyHours: 24,
   },
   {
     given: 'Milo',

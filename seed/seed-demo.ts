@@ -23,6 +23,7 @@ import type { Ctx } from '#lib/usecases/context.ts'
 import { findStarts } from '#lib/usecases/find-starts.ts'
 import { finishHomeCheck } from '#lib/usecases/finish-home-check.ts'
 import { inviteHomeCheck } from '#lib/usecases/invite-home-check.ts'
+import { joinStandby } from '#lib/usecases/join-standby.ts'
 import { readHomeCheck } from '#lib/usecases/read-home-check.ts'
 import { saveHomeDetails } from '#lib/usecases/save-home-details.ts'
 import { saveTriage } from '#lib/usecases/save-triage.ts'
@@ -124,6 +125,8 @@ async function walk(
     // What the plan does not ask for is not there to be confirmed; saying so anyway does no harm.
     must(await confirmItem(as(patient, at.confirmed), { visitId, item, state: 'confirmed' }))
   }
+  if (demo.standbyHours !== undefined)
+    must(await joinStandby(as(patient, at.confirmed), { referralId, noticeHours: demo.standbyHours }))
 }
 
 /** The times at which things happened, one after the other and none after `now`. */

@@ -6,7 +6,7 @@ import type { Temporal } from '#lib/base/time.ts'
 import type { MessageKind } from '#lib/domain/messages/kinds.ts'
 import type { Locale } from '#lib/domain/protocol/schema.ts'
 import type { Db } from '../client.ts'
-import { homeChecks, messages, packets, patients, referrals, rooms, sites, visits } from '../schema/index.ts'
+import { homeChecks, messages, packets, patients, referrals, rooms, sites, tasks, visits } from '../schema/index.ts'
 
 /** The ids of those that are new: of the others, a message with the same key is there already. */
 export async function addMessages(tx: Db, rows: (typeof messages.$inferInsert)[]): Promise<string[]> {
@@ -63,6 +63,11 @@ export async function findMessageForUpdate(tx: Db, clinicId: string, id: string)
         calendarUid: visits.calendarUid,
         calendarSequence: visits.calendarSequence,
         changedAt: visits.changedAt,
+        /** It lost its place in the clinic, and nobody has settled yet how it goes on. */
+        isStranded: sql<boolean>`exists (
+          select 1 from ${tasks}
+          where ${tasks.clinicId} = ${visits.clinicId} and ${tasks.referralId} = ${visits.referralId}
+            and ${tasks.dedupeKey} = 'stranded:' || ${visits.id} and ${tasks.doneAt} is null)`,
         packetRevision: sql<number>`coalesce((
           select max(${packets.revision}) from ${packets}
           where ${packets.clinicId} = ${visits.clinicId} and ${packets.visitId} = ${visits.id}), 0)::int`,

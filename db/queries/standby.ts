@@ -126,6 +126,15 @@ export async function findOffer(db: Db, clinicId: string, id: string): Promise<S
   return row ?? null
 }
 
+/** The live offer for which a row holds its start; null = it holds it for somebody's own choice. */
+export async function findOfferOfHold(db: Db, clinicId: string, visitId: string): Promise<StandbyOffer | null> {
+  const [row] = await db
+    .select()
+    .from(standbyOffers)
+    .where(and(eq(standbyOffers.clinicId, clinicId), eq(standbyOffers.visitId, visitId), isNull(standbyOffers.outcome)))
+  return row ?? null
+}
+
 /** The referral's newest offer, live or not. */
 export async function findNewestOffer(db: Db, clinicId: string, referralId: string): Promise<StandbyOffer | null> {
   const [row] = await db

@@ -46,6 +46,8 @@ const WAITS_WHILE_STOPPED: readonly MessageKind[] = [
   'hour_before',
   'standby_offer',
 ]
+/** Nobody is reminded of a visit that lost its place until a person has settled where it takes place. */
+const REMINDS: readonly MessageKind[] = ['still_missing', 'day_before', 'hour_before']
 const STOPPED_WAIT_MIN = 15
 
 /** Kinds whose mail carries a personal link. */
@@ -99,7 +101,8 @@ async function prepare(tx: Db, ctx: Ctx, messageId: string): Promise<Prepared> {
     await audit(tx, ctx, 'message.dropped', about)
     return { outcome: 'dropped' }
   }
-  if (referral.isStopped && WAITS_WHILE_STOPPED.includes(kind)) {
+  const isUnsettled = referral.isStopped || (visit?.isStranded && REMINDS.includes(kind))
+  if (isUnsettled && WAITS_WHILE_STOPPED.includes(kind)) {
     const dueAt = now.add({ minutes: STOPPED_WAIT_MIN })
     await ctx.queue.enqueueMessages(tx, [{ clinicId, messageId, dueAt, isUrgent: isUrgent(kind) }])
     return { outcome: 'postponed' }

@@ -1,5 +1,4 @@
 /** Nobody answered in time: the start goes to the next one. A job; run twice, or after an answer, it does nothing. */
-import { z } from 'zod'
 import { findBookingCase } from '#db/queries/booking-case.ts'
 import { findOffer } from '#db/queries/standby.ts'
 import { ok, type Result } from '#lib/base/result.ts'
@@ -7,8 +6,6 @@ import { Temporal } from '#lib/base/time.ts'
 import type { Ctx } from './context.ts'
 import { inTransaction } from './in-transaction.ts'
 import { settleOffer } from './steps/free-time.ts'
-
-export const expireOfferInput = z.object({ offerId: z.string() })
 
 export type ExpiredOffer = { hasExpired: boolean }
 

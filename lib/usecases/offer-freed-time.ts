@@ -3,7 +3,6 @@
  * held for them while they make up their mind. Run as a job, by any process, as often as one likes: a start that is held
  * is not offered again, because the row that holds it stands in the way.
  */
-import { z } from 'zod'
 import { recordAudit } from '#db/queries/audit.ts'
 import { findBookingCase } from '#db/queries/booking-case.ts'
 import { type Clinic, getClinic } from '#db/queries/clinics.ts'
@@ -32,9 +31,6 @@ import type { Ctx, FreedTime } from './context.ts'
 import { inTransaction } from './in-transaction.ts'
 import { claimStart, RACE_LOST } from './steps/claim-start.ts'
 import { queueMessages } from './steps/queue-messages.ts'
-
-const instant = z.instanceof(Temporal.Instant)
-export const offerFreedTimeInput = z.object({ clinicianId: z.string(), from: instant, to: instant })
 
 export type OfferedTime = { offerIds: string[] }
 

@@ -9,6 +9,7 @@ import { recordAudit } from '#db/queries/audit.ts'
 import { findBookingCase } from '#db/queries/booking-case.ts'
 import { listSiteOfRooms, parkVisits, placeParked } from '#db/queries/lost-session.ts'
 import { findSession, type KeptSession, updateSession, writeException } from '#db/queries/sessions.ts'
+import { findOfferOfHold, findTakenStart } from '#db/queries/standby.ts'
 import { findReferralOfVisit, queueFor, releaseHeldVisit } from '#db/queries/visits.ts'
 import { invariant } from '#lib/base/invariant.ts'
 import { err, ok, type Result } from '#lib/base/result.ts'
@@ -28,6 +29,7 @@ import {
   type ReadyClaim,
   setAside,
 } from './steps/claim-start.ts'
+import { freeTime, settleOffer } from './steps/free-time.ts'
 import { type LostVisit, lostVisits } from './steps/lost-visits.ts'
 import { openTask } from './steps/open-task.ts'
 import { prepareVisit } from './steps/prepare-visit.ts'
@@ -94,8 +96,11 @@ export async function replaceVisits(
       if (changes.length > 0) return err({ code: 'world_moved', changes })
 
       await close(tx, ctx, kept, input)
-      for (const { visitId } of gone.filter(({ status }) => status === 'held'))
-        await releaseHeldVisit(tx, clinicId, visitId, now)
+      for (const { visitId } of gone.filter(({ status }) => status === 'held')) {
+        const offer = await findOfferOfHold(tx, clinicId, visitId)
+        if (offer) await settleOffer(tx, ctx, offer, 'withdrawn')
+        else await releaseHeldVisit(tx, clinicId, visitId, now)
+      }
       const moving = input.visits.filter(({ start }) => start !== null)
       await parkVisits(
         tx,
@@ -112,7 +117,13 @@ export async function replaceVisits(
         const asked = { ...start, released: ['after_see_by' as const], because }
         const ready = await claimStart(tx, ctx, bookingCase, asked, { now, asOf: now, keep: null, moving: claim })
         if (!ready.ok) refused.push(changeOf(visit, whatOf(ready.error)))
-        else await place(tx, ctx, bookingCase, claim, ready.value, sessionId)
+        else {
+          const old = await findTakenStart(tx, clinicId, visitId)
+          await place(tx, ctx, bookingCase, claim, ready.value, sessionId)
+          // A clinician whose visit lost its interpreter is there all the same.
+          if (old && owner.kind === 'interpreter')
+            await freeTime(tx, ctx, { clinicianId: old.clinicianId, from: old.busyFrom, to: old.busyTo })
+        }
       }
       if (refused.length > 0) return err({ code: 'world_moved', changes: refused })
 

@@ -2,7 +2,7 @@
 import { eq } from 'drizzle-orm'
 import { afterEach, beforeEach, expect, test } from 'vitest'
 import type { Database, Db } from '#db/client.ts'
-import { homeChecks, messages, tasks } from '#db/schema/index.ts'
+import { homeChecks, messages, standbyOffers, tasks } from '#db/schema/index.ts'
 import { deliveryPorts } from '#lib/adapters/delivery-ports.ts'
 import { Temporal } from '#lib/base/time.ts'
 import type { MessageKind } from '#lib/domain/messages/kinds.ts'
@@ -10,6 +10,7 @@ import { openQueue, QUEUES, type Queue } from '#lib/jobs/queue.ts'
 import { startWorker } from '#lib/jobs/worker.ts'
 import type { Ctx } from '#lib/usecases/context.ts'
 import { inviteHomeCheck } from '#lib/usecases/invite-home-check.ts'
+import { joinStandby } from '#lib/usecases/join-standby.ts'
 import { queueMessages } from '#lib/usecases/steps/queue-messages.ts'
 import { addReferral, addSmallClinic, CLINIC, contextFor, NOW } from '#tests/support/clinic.ts'
 import { emptyDb } from '#tests/support/db.ts'
@@ -144,4 +145,19 @@ test('a referral without a start in time is looked at once, however often that w
   await work()
   const kinds = async () => (await db.select({ kind: tasks.kind }).from(tasks)).map(({ kind }) => kind)
   await expect.poll(kinds, { timeout: 15_000, interval: 100 }).toEqual(['see_by_breach'])
+})
+
+test('time that came free is offered by the worker, and the offer is sent', async () => {
+  await addReferral(db, { id: 'ref_waits' })
+  await joinStandby(context('w'), { referralId: 'ref_waits', noticeHours: 24 })
+  const [from, to] = ['2026-03-10T13:00:00Z', '2026-03-10T14:00:00Z'].map((text) => Temporal.Instant.from(text))
+  if (!from || !to) throw new Error('two instants')
+  await db.transaction((tx) =>
+    queue.port.enqueueFreedTime(tx, { clinicId: CLINIC, clinicianId: 'cli_ames', from, to, dueAt: now() }),
+  )
+  await work()
+  await expect
+    .poll(() => server.kept.map(({ subject }) => subject), { timeout: 15_000, interval: 100 })
+    .toEqual(['You can have a sooner visit'])
+  expect(await db.select().from(standbyOffers)).toMatchObject([{ referralId: 'ref_waits', outcome: null }])
 })

@@ -17,14 +17,19 @@ import { err, ok } from '#lib/base/result.ts'
 import { Temporal } from '#lib/base/time.ts'
 import type { MailFault, OutgoingMail } from '#lib/domain/messages/mail.ts'
 import { messagesForHelp } from '#lib/domain/messages/schedule.ts'
+import { answerOffer } from '#lib/usecases/answer-offer.ts'
 import { bookVisit } from '#lib/usecases/book-visit.ts'
 import { cancelVisit } from '#lib/usecases/cancel-visit.ts'
 import type { Ctx } from '#lib/usecases/context.ts'
 import { type DeliveryPorts, deliverMessage } from '#lib/usecases/deliver-message.ts'
 import { giveUpMessage } from '#lib/usecases/give-up-message.ts'
 import { inviteHomeCheck } from '#lib/usecases/invite-home-check.ts'
+import { joinStandby } from '#lib/usecases/join-standby.ts'
+import { offerFreedTime } from '#lib/usecases/offer-freed-time.ts'
 import { openLink } from '#lib/usecases/open-link.ts'
 import { openPhoneTask } from '#lib/usecases/open-phone-task.ts'
+import { strandedKey } from '#lib/usecases/steps/change-clinic.ts'
+import { openTask } from '#lib/usecases/steps/open-task.ts'
 import { queueMessages } from '#lib/usecases/steps/queue-messages.ts'
 import { addReferral, addSmallClinic, CLINIC, contextFor, goodHome, NOW } from '#tests/support/clinic.ts'
 import { emptyDb } from '#tests/support/db.ts'
@@ -288,6 +293,55 @@ describe('while an emergency flag waits for a person', () => {
     expect(await deliver(await queued('seek_help'))).toEqual({ ok: true, value: { outcome: 'sent' } })
     expect(sent[0]?.text).toContain('Call 911 now')
     expect(tokenIn(sent[0])).toBe('')
+  })
+})
+
+describe('while nobody has settled where a visit takes place that lost its place', () => {
+  test('nobody is reminded of it; once it is settled they are', async () => {
+    const visitId = await book()
+    const id = await queued('day_before')
+    await db.transaction((tx) =>
+      openTask(tx, contextFor(db, { ids: 't' }), {
+        referralId: 'ref_1',
+        kind: 'stranded',
+        dedupeKey: strandedKey(visitId),
+        detail: { visitId },
+        dueAt: null,
+      }),
+    )
+    expect(await deliver(id)).toEqual({ ok: true, value: { outcome: 'postponed' } })
+    expect(sent).toEqual([])
+    await db.update(tasks).set({ doneAt: Temporal.Instant.from(NOW), doneBy: 'stf_1' })
+    expect(await deliver(id)).toEqual({ ok: true, value: { outcome: 'sent' } })
+  })
+})
+
+describe('the offer of a sooner time', () => {
+  async function offered(): Promise<{ offerId: string; messageId: string }> {
+    await book(asking('2026-03-31T13:00:00Z'))
+    await joinStandby(contextFor(db, { ids: 'j' }), { referralId: 'ref_1', noticeHours: 24 })
+    const [from, to] = [Temporal.Instant.from('2026-03-10T13:00:00Z'), Temporal.Instant.from('2026-03-10T14:00:00Z')]
+    const made = await offerFreedTime(worker(), { clinicianId: 'cli_ames', from, to })
+    return { offerId: (made.ok && made.value.offerIds[0]) || '', messageId: await queued('standby_offer') }
+  }
+
+  test('says what is free, until when, and what they keep', async () => {
+    const { messageId } = await offered()
+    expect(await deliver(messageId)).toEqual({ ok: true, value: { outcome: 'sent' } })
+    const [mail] = sent
+    expect(mail).toMatchObject({ subject: 'You can have a sooner visit', invite: null })
+    const text = mail?.text.replaceAll(/\s+/g, ' ')
+    expect(text).toContain('Tuesday, March 10, 9:00 AM to 9:45 AM, Eastern Time')
+    expect(text).toContain('We keep it for you until Monday, March 2, 12:00 PM, Eastern Time.')
+    expect(text).toMatch(/You keep your visit on Tuesday, March 31, .*9:00 AM/)
+    expect(tokenIn(mail).length).toBeGreaterThanOrEqual(22)
+  })
+
+  test('is not sent any more when it was answered meanwhile', async () => {
+    const { offerId, messageId } = await offered()
+    await answerOffer(contextFor(db, { ids: 'a' }), { key: 'no thank you', offerId, answer: 'decline' })
+    expect(await deliver(messageId)).toEqual({ ok: true, value: { outcome: 'dropped' } })
+    expect(sent).toEqual([])
   })
 })
 

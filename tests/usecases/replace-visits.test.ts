@@ -9,14 +9,18 @@ import {
   messages,
   packets,
   sessionExceptions,
+  standbyOffers,
   tasks,
   visits,
 } from '#db/schema/index.ts'
 import { highsSolver } from '#lib/adapters/highs-solver.ts'
+import { Temporal } from '#lib/base/time.ts'
 import { bookVisit } from '#lib/usecases/book-visit.ts'
 import { cancelVisit } from '#lib/usecases/cancel-visit.ts'
 import type { Ctx } from '#lib/usecases/context.ts'
 import { holdStart } from '#lib/usecases/hold-start.ts'
+import { joinStandby } from '#lib/usecases/join-standby.ts'
+import { offerFreedTime } from '#lib/usecases/offer-freed-time.ts'
 import { type PlannedMove, planReplacement, type ReplacementPlan } from '#lib/usecases/plan-replacement.ts'
 import { type ReplaceVisitsInput, replaceVisits } from '#lib/usecases/replace-visits.ts'
 import type { AskedStart } from '#lib/usecases/steps/claim-start.ts'
@@ -207,6 +211,21 @@ describe('what is approved', () => {
     expect(await openTasks()).toMatchObject([
       { kind: 'stranded', referralId: 'ref_1', detail: { visitId: one, reasons: ['session_closed'] } },
     ])
+  })
+
+  test('a start in the lost time that was being offered to somebody is taken back', async () => {
+    await book('ref_1', asking(NINE))
+    await book('ref_waits', asking('2026-03-24T13:00:00Z'))
+    await joinStandby(contextFor(db, { ids: 'j' }), { referralId: 'ref_waits', noticeHours: 2 })
+    const actor = { kind: 'system', clinicId: CLINIC, id: 'system' } as const
+    const [from, to] = [Temporal.Instant.from(TEN), Temporal.Instant.from(ELEVEN)]
+    await offerFreedTime(contextFor(db, { actor, ids: 'o' }), { clinicianId: 'cli_ames', from, to })
+    expect(await db.select().from(standbyOffers)).toMatchObject([{ outcome: null }])
+    const planned = await plan()
+    expect(planned.heldCount).toBe(1)
+    expect((await replaceVisits(ctx, approve(planned))).ok).toBe(true)
+    expect(await db.select().from(standbyOffers)).toMatchObject([{ outcome: 'withdrawn' }])
+    expect(await db.select().from(visits).where(eq(visits.status, 'held'))).toEqual([])
   })
 
   test('sent twice it is done once', async () => {
