@@ -146,16 +146,19 @@ export async function findNewestOffer(db: Db, clinicId: string, referralId: stri
   return row ?? null
 }
 
+/** Whether it was still live: of two who settle it, one does. */
 export async function settleOfferRow(
   tx: Db,
   clinicId: string,
   id: string,
   { outcome, at, by }: { outcome: OfferOutcome; at: Temporal.Instant; by: string },
-): Promise<void> {
-  await tx
+): Promise<boolean> {
+  const settled = await tx
     .update(standbyOffers)
     .set({ outcome, settledAt: at, settledBy: by })
     .where(and(eq(standbyOffers.clinicId, clinicId), eq(standbyOffers.id, id), isNull(standbyOffers.outcome)))
+    .returning({ id: standbyOffers.id })
+  return settled.length > 0
 }
 
 /** Live offers, and those about this clinician's time that nobody took. */

@@ -7,7 +7,7 @@ import type { Db } from '#db/client.ts'
 import { recordAudit } from '#db/queries/audit.ts'
 import { findBookingCase } from '#db/queries/booking-case.ts'
 import { findOffer, findTakenStart } from '#db/queries/standby.ts'
-import { insertVisit, moveVisitTo } from '#db/queries/visits.ts'
+import { insertVisit, moveVisitTo, queueFor } from '#db/queries/visits.ts'
 import { err, ok, type Result } from '#lib/base/result.ts'
 import { Temporal } from '#lib/base/time.ts'
 import { may } from '#lib/domain/access/policy.ts'
@@ -50,6 +50,8 @@ export async function answerOffer(
     { key, kind: 'answer_offer' },
     async (tx) => {
       const bookingCase = await findBookingCase(tx, clinicId, referralId, { lock: true })
+      // Before the offer is read: who closes the clinician's time may be taking it back.
+      await queueFor(tx, clinicId, 'clinician', seen.clinicianId)
       const offer = await findOffer(tx, clinicId, offerId)
       const held = offer && (await findTakenStart(tx, clinicId, offer.visitId))
       if (!bookingCase || !offer || !held || offer.outcome !== null || isPast(offer.expiresAt, now))

@@ -37,7 +37,7 @@ export async function settleOffer(
   const { clinicId } = ctx.actor
   const by = ctx.actor.id
   const held = await findTakenStart(tx, clinicId, offer.visitId)
-  await settleOfferRow(tx, clinicId, offer.id, { outcome, at: now, by })
+  if (!(await settleOfferRow(tx, clinicId, offer.id, { outcome, at: now, by }))) return
   if (held?.status === 'held') await releaseHeldVisit(tx, clinicId, offer.visitId, now)
   if (ends !== null) await endEntry(tx, clinicId, offer.entryId, { ended: ends, at: now, by })
   await recordAudit(tx, {

@@ -9,6 +9,7 @@ import { Section } from '#app/_ui/section.tsx'
 import { BackLink } from '#app/_ui/way-links.tsx'
 import { invariant } from '#lib/base/invariant.ts'
 import { Temporal } from '#lib/base/time.ts'
+import type { Locale } from '#lib/domain/protocol/schema.ts'
 import { NOTICE_CHOICES } from '#lib/domain/standby/standby.ts'
 import { type MyStandby, readMyOffer } from '#lib/usecases/read-my-offer.ts'
 import { readMyVisit } from '#lib/usecases/read-my-visit.ts'
@@ -100,7 +101,7 @@ export default async function MyVisitPage({ searchParams }: PageProps<'/my/visit
           </Section>
         )
       )}
-      <SoonerTime t={t} standby={standby} />
+      <SoonerTime t={t} language={language} standby={standby} />
       <Section heading={t('board.visit.other')}>
         <ul>
           <li>
@@ -116,11 +117,13 @@ export default async function MyVisitPage({ searchParams }: PageProps<'/my/visit
 }
 
 /** Whether they would come sooner, at what notice, and what is free for them now. */
-function SoonerTime({ t, standby }: { t: Words; standby: MyStandby | null }) {
+function SoonerTime({ t, language, standby }: { t: Words; language: Locale; standby: MyStandby | null }) {
   if (!standby) return null
   if (standby.offer?.outcome === 'live') {
+    const { answerBy, timeZone } = standby.offer
     return (
       <Section heading={t('standby.my.name')}>
+        <p>{t('standby.my.hint', { when: instantWords(Temporal.Instant.from(answerBy), timeZone, language) })}</p>
         <Actions>
           <ButtonLink href="/my/offer" look="deed">
             {t('standby.list.see')}

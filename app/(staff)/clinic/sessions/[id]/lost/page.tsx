@@ -27,6 +27,7 @@ import {
   planReplacement,
   type ReplacementPlan,
 } from '#lib/usecases/plan-replacement.ts'
+import { longDate } from '#lib/words/session-words.ts'
 import { asLineStart } from '../../../../referrals/words.ts'
 import { approve } from './actions.ts'
 import styles from './lost.module.css'
@@ -281,6 +282,17 @@ function Deed({ plan, moving, left, commandKey }: DeedProps) {
             </li>
           )}
         </ul>
+        <p>
+          {lost.kind === 'opening' ? (
+            <Link href={`/clinic/sessions/${session.session.id}/lost?from=${lost.onDate}`}>
+              It is lost from this date on, for good
+            </Link>
+          ) : (
+            <Link href={`/clinic/sessions/${session.session.id}/lost?on=${lost.fromDate}`}>
+              Only the opening of {longDate(lost.fromDate)} is lost
+            </Link>
+          )}
+        </p>
         <FormShell action={approve.bind(null, approved)} commandKey={commandKey}>
           <TextareaField
             name="because"
