@@ -36,13 +36,15 @@ import { prepareVisit } from './steps/prepare-visit.ts'
 import { queueMessages } from './steps/queue-messages.ts'
 import { revisePacket } from './steps/revise-packet.ts'
 
+export const becauseInput = z.string().trim().min(3).max(300)
+
 export const replaceVisitsInput = z.object({
   key: z.string().min(8),
   sessionId: z.string(),
   /** The version that was on the page. */
   version: z.coerce.number().int(),
   lost: lostTimeInput,
-  because: z.string().trim().min(3).max(300),
+  because: becauseInput,
   /** Every visit that was on the page, as it was then. Start null = it stays where it is, and somebody calls. */
   visits: z.array(
     z.object({ visitId: z.string(), version: z.coerce.number().int(), start: askedStartInput.nullable() }),

@@ -195,7 +195,7 @@ export async function bookStartAhead(
   const [at = '', ...rest] = value.split(',')
   const isBooked = desk.getByRole('heading', { name: /^Booked\. The patient is told/ })
   const isRefused = desk.getByRole('alert').filter({ hasText: 'There is a problem' })
-  for (const minutes of beside ? [75, 150, -75, -150, 90, -90] : [0]) {
+  for (const minutes of beside ? [75, 150, -75, -150, 90, -90] : [0, 75, 150, -75, -150]) {
     const moved = Date.parse(at) + days * 86_400_000 + minutes * 60_000
     const start = [new Date(moved).toISOString().replace('.000Z', 'Z'), ...rest].join(',')
     const choice = desk.locator('input[name="start"]').first()

@@ -4,11 +4,16 @@ import { checkPage, checkPatientPage } from './page-checks.ts'
 import { bookStartAhead, comeByLink, screenedReferral } from './referral-walk.ts'
 import { expect, type Page, problems, test } from './watched.ts'
 
+// One after the other: what one of them frees would fit the other's patient too.
+test.describe.configure({ mode: 'serial' })
+
 const CONDITION = 'Big-toe arthritis (hallux rigidus), suspected'
 
-test('a time that comes free is offered to who waits for one, and they say yes on the phone', {
-  tag: '@phone',
-}, async ({ desk, open, newPatient }) => {
+test('a time that comes free is offered to who waits for one, and they say yes on the phone', async ({
+  desk,
+  open,
+  newPatient,
+}) => {
   test.setTimeout(180_000)
   const [leaver, waiter] = [newPatient(), newPatient()]
   // Time that nobody else of the list could use: they would be asked first if they were more urgent.
@@ -16,7 +21,7 @@ test('a time that comes free is offered to who waits for one, and they say yes o
   await bookStartAhead(desk, leaving, { days: 14 })
   const freed = await startOf(desk)
   const waiting = await screenedReferral(desk, waiter, { condition: CONDITION, hasLink: true })
-  await bookStartAhead(desk, waiting, { days: 28 })
+  await bookStartAhead(desk, waiting, { days: 35 })
   const had = await startOf(desk)
 
   const phone = await open({ device: 'phone' })
@@ -71,7 +76,7 @@ test('the coordinator puts a patient on the list, says no for them on the phone,
   test.setTimeout(180_000)
   const [leaver, waiter] = [newPatient(), newPatient()]
   const leaving = await screenedReferral(desk, leaver, { condition: CONDITION })
-  await bookStartAhead(desk, leaving, { days: 21 })
+  await bookStartAhead(desk, leaving, { days: 14 })
   const waiting = await screenedReferral(desk, waiter, { condition: CONDITION })
   await bookStartAhead(desk, waiting, { days: 35 })
   await desk.goto(`/referrals/${waiting}`)

@@ -6,7 +6,7 @@ import { staffContext } from '#app/_server/staff-page.ts'
 import { readStart } from '#app/_server/start-value.ts'
 import { type FormState, refuse } from '#app/_ui/form-state.ts'
 import type { LostTime } from '#lib/domain/replacement/lost-time.ts'
-import { replaceVisits, replaceVisitsInput } from '#lib/usecases/replace-visits.ts'
+import { becauseInput, replaceVisits } from '#lib/usecases/replace-visits.ts'
 import { refusalWords } from './words.ts'
 
 /** What the page showed: every argument still comes from the browser and is checked again by the use case. */
@@ -21,14 +21,15 @@ export type Approved = {
 export async function approve(approved: Approved, previous: FormState, form: FormData): Promise<FormState> {
   const ctx = await staffContext('session.lose')
   const page = `/clinic/sessions/${encodeURIComponent(approved.sessionId)}/lost`
-  const input = replaceVisitsInput.safeParse({
-    ...approved,
-    key: `${String(form.get('commandKey') ?? '')}:replace`,
-    because: form.get('because') ?? '',
-    visits: approved.visits.map(({ start, ...visit }) => ({ ...visit, start: start && readStart(start, []) })),
-  })
-  if (!input.success) return refuse(previous, form, [{ field: 'because', message: 'Write down why the time is lost' }])
-  const done = await replaceVisits(ctx, input.data)
+  const key = `${String(form.get('commandKey') ?? '')}:replace`
+  const because = becauseInput.safeParse(form.get('because'))
+  if (!because.success)
+    return refuse(previous, form, [{ field: 'because', message: 'Write down why the time is lost' }])
+  const visits = approved.visits.map(({ start, ...visit }) => ({
+    ...visit,
+    start: start === null ? null : readStart(start, []),
+  }))
+  const done = await replaceVisits(ctx, { ...approved, key, because: because.data, visits })
   if (!done.ok) {
     revalidatePath(page)
     return refuse(previous, form, [{ field: 'because', message: refusalWords(done.error) }])

@@ -100,6 +100,7 @@ export default async function LostSessionPage({ params, searchParams }: PageProp
                   <Move key={move.visitId} move={move} clinicTimeZone={plan.clinicTimeZone} />
                 ))}
               </RuledList>
+              <p className={styles.soft}>What you choose counts once it is worked out again.</p>
               <Actions>
                 <Button look="plain">Work it out again</Button>
               </Actions>
@@ -136,7 +137,7 @@ function Sentence({ plan: { session, openings, moves, lost } }: { plan: Replacem
   const who = `${session.ownerName}${session.session.owner.kind === 'interpreter' ? ', interpreter,' : ''}`
   return (
     <>
-      {who} is not there{' '}
+      {who} is not there{lost.kind === 'opening' && ' on'}{' '}
       {first && (
         <>
           {lost.kind === 'from' && openings.length > 1 && 'from '}
@@ -259,7 +260,7 @@ function Deed({ plan, moving, left, commandKey }: DeedProps) {
   return (
     <Section heading="All of it, or nothing">
       <div className={styles.form}>
-        {moves.length > 0 && <p>{asLineStart(totalWords(total))}.</p>}
+        {moving > 0 && <p>{asLineStart(totalWords(total, left))}.</p>}
         <ul>
           <li>{lost.kind === 'opening' ? 'This opening is closed.' : 'The session ends the day before.'}</li>
           {moving > 0 && (

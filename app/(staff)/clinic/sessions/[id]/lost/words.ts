@@ -61,15 +61,18 @@ export function choiceWords(move: PlannedMove, start: ProposedStart): string {
   return `${when}, ${start.clinicianName}: ${costWords(move, start)}`
 }
 
-/** The sums, gravest first; what is nothing is left out. */
-export function totalWords(total: MoveCost): string {
+/** The sums over the visits that were looked for a start, gravest first; `left` of them, or beside them, have none. */
+export function totalWords(total: MoveCost, left: number): string {
+  const late = total.missed - total.unplaced
   const parts = [
-    total.missed > 0
-      ? `${count(total.missed, 'visit')} not seen by the see-by time`
-      : 'every visit before its see-by time',
-    total.unplaced > 0 ? `${count(total.unplaced, 'visit')} without a start` : '',
+    late > 0
+      ? `${count(late, 'visit')} not seen by the see-by time`
+      : left > 0
+        ? 'what moves is before its see-by time'
+        : 'every visit before its see-by time',
     total.otherClinician > 0 ? `${total.otherClinician} with another clinician` : 'everybody with their own clinician',
     `${count(total.days, 'day')} moved in all`,
+    left > 0 ? `${count(left, 'visit')} left to you` : '',
   ]
   return parts.filter((part) => part !== '').join('; ')
 }
