@@ -94,7 +94,10 @@ async function offerNext(ctx: Ctx, freed: FreedTime, clinic: Clinic): Promise<st
   return null
 }
 
-/** The starts in the freed time that are worth asking this patient about, soonest first. */
+/**
+ * The starts that the freed time makes possible and that are worth asking this patient about: those that keep to it first,
+ * so that what is free beside it stays whole, then the soonest.
+ */
 async function startsFor(
   ctx: Ctx,
   bookingCase: BookingCase,
@@ -127,7 +130,12 @@ async function startsFor(
     .filter(({ busyFrom, busyTo }) => busyFrom < freed.to.epochMilliseconds && busyTo > freed.from.epochMilliseconds)
     .filter((start) => isWorthAsking(start, bookingCase, clinic))
     .filter(({ start }) => timesFor(start, entry, clinic, zone, now) !== null)
-    .sort((a, b) => a.start - b.start)
+    .sort((a, b) => outside(a, freed) - outside(b, freed) || a.start - b.start)
+}
+
+/** How much of a start lies outside the time that came free. */
+function outside({ busyFrom, busyTo }: Start, { from, to }: FreedTime): number {
+  return Math.max(0, from.epochMilliseconds - busyFrom) + Math.max(0, busyTo - to.epochMilliseconds)
 }
 
 function isHolding({ held }: BookingCase, now: Temporal.Instant): boolean {

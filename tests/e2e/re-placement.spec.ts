@@ -53,7 +53,8 @@ test('every visit of a lost session moves at once, one of them where it was deci
     const moved = await mailTo(patient.email, /Your visit has a new time/)
     expect(field(moved.invite, 'UID')).toBe(field(booked.invite, 'UID'))
     expect(Number(field(moved.invite, 'SEQUENCE'))).toBeGreaterThan(Number(field(booked.invite, 'SEQUENCE')))
-    expect(field(moved.invite, 'DTSTART')).not.toBe(field(booked.invite, 'DTSTART'))
+    // With its zone: a VTIMEZONE has starts of its own.
+    expect(field(moved.invite, 'DTSTART;TZID=')).not.toBe(field(booked.invite, 'DTSTART;TZID='))
   }
   await desk.goto('/desk')
   await expect(deskLine(desk, 'Something changed', one).or(desk.getByText(one.name)).first()).toBeVisible()
