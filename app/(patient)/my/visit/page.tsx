@@ -16,6 +16,7 @@ import { readMyVisit } from '#lib/usecases/read-my-visit.ts'
 import { clockWords, instantWords } from '#lib/words/time-words.ts'
 import { type Words, wordsFor } from '#lib/words/words.ts'
 import { confirm, joinList, leaveList } from './actions.ts'
+import styles from './visit.module.css'
 
 export default async function MyVisitPage({ searchParams }: PageProps<'/my/visit'>) {
   const ctx = await patientContext()
@@ -40,6 +41,8 @@ export default async function MyVisitPage({ searchParams }: PageProps<'/my/visit
   const startsAt = Temporal.Instant.from(visit.startsAt)
   const clock = (at: string) => clockWords(Temporal.Instant.from(at), visit.timeZone, language)
   const who = { clinician: visit.clinicianName, minutes: visit.minutes, site: visit.siteName ?? '' }
+  const isAsked = standby?.offer?.outcome === 'live'
+  const sooner = <SoonerTime t={t} language={language} standby={standby} />
   return (
     <>
       <title>{t('board.visit.title')}</title>
@@ -47,6 +50,7 @@ export default async function MyVisitPage({ searchParams }: PageProps<'/my/visit
       {saved !== undefined && <Notice kind="note" heading={t('board.visit.saved')} level={2} />}
       <h1>{t('board.visit.heading', { when: instantWords(startsAt, visit.timeZone, language) })}</h1>
       <p>{visit.mode === 'video' ? t('board.visit.withVideo', who) : t('board.visit.withInPerson', who)}</p>
+      {isAsked && sooner}
       {visit.hasPacket && (
         <>
           <p>{t('board.visit.packetBody')}</p>
@@ -101,7 +105,6 @@ export default async function MyVisitPage({ searchParams }: PageProps<'/my/visit
           </Section>
         )
       )}
-      <SoonerTime t={t} language={language} standby={standby} />
       <Section heading={t('board.visit.other')}>
         <ul>
           <li>
@@ -112,6 +115,7 @@ export default async function MyVisitPage({ searchParams }: PageProps<'/my/visit
           </li>
         </ul>
       </Section>
+      {!isAsked && sooner}
     </>
   )
 }
@@ -123,48 +127,54 @@ function SoonerTime({ t, language, standby }: { t: Words; language: Locale; stan
     const { answerBy, timeZone } = standby.offer
     return (
       <Section heading={t('standby.my.name')}>
-        <p>{t('standby.my.hint', { when: instantWords(Temporal.Instant.from(answerBy), timeZone, language) })}</p>
-        <Actions>
-          <ButtonLink href="/my/offer" look="deed">
-            {t('standby.list.see')}
-          </ButtonLink>
-        </Actions>
+        <div className={styles.stack}>
+          <p>{t('standby.my.hint', { when: instantWords(Temporal.Instant.from(answerBy), timeZone, language) })}</p>
+          <Actions>
+            <ButtonLink href="/my/offer" look="deed">
+              {t('standby.list.see')}
+            </ButtonLink>
+          </Actions>
+        </div>
       </Section>
     )
   }
   if (standby.noticeHours !== null) {
     return (
       <Section heading={t('standby.list.on')}>
-        <p>{t('standby.list.onBody')}</p>
-        <form action={leaveList}>
-          <Actions>
-            <Button look="plain">{t('standby.list.leave')}</Button>
-          </Actions>
-        </form>
+        <div className={styles.stack}>
+          <p>{t('standby.list.onBody')}</p>
+          <form action={leaveList}>
+            <Actions>
+              <Button look="plain">{t('standby.list.leave')}</Button>
+            </Actions>
+          </form>
+        </div>
       </Section>
     )
   }
   return (
     <Section heading={t('standby.list.heading')}>
-      <p>{t('standby.list.body')}</p>
-      <FormShell action={joinList} problem={t('common.problem')}>
-        <RadioGroup
-          name="notice"
-          label={t('standby.list.notice')}
-          hint={t('standby.list.noticeHint')}
-          layout="large"
-          options={NOTICE_CHOICES.map((hours) => ({
-            value: String(hours),
-            label:
-              hours < 24
-                ? t('standby.list.hours', { hours })
-                : t('standby.list.days', { days: Math.round(hours / 24) }),
-          }))}
-        />
-        <Actions>
-          <Button look="plain">{t('standby.list.join')}</Button>
-        </Actions>
-      </FormShell>
+      <div className={styles.stack}>
+        <p>{t('standby.list.body')}</p>
+        <FormShell action={joinList} problem={t('common.problem')}>
+          <RadioGroup
+            name="notice"
+            label={t('standby.list.notice')}
+            hint={t('standby.list.noticeHint')}
+            layout="large"
+            options={NOTICE_CHOICES.map((hours) => ({
+              value: String(hours),
+              label:
+                hours < 24
+                  ? t('standby.list.hours', { hours })
+                  : t('standby.list.days', { days: Math.round(hours / 24) }),
+            }))}
+          />
+          <Actions>
+            <Button look="plain">{t('standby.list.join')}</Button>
+          </Actions>
+        </FormShell>
+      </div>
     </Section>
   )
 }

@@ -13,6 +13,7 @@ import { RuledItem, RuledList, RuledTable } from '#app/_ui/ruled.tsx'
 import { Section } from '#app/_ui/section.tsx'
 import { SelectField } from '#app/_ui/select-field.tsx'
 import { TimeText } from '#app/_ui/time-text.tsx'
+import { BackLink } from '#app/_ui/way-links.tsx'
 import { may } from '#lib/domain/access/policy.ts'
 import { NOTICE_CHOICES } from '#lib/domain/standby/standby.ts'
 import { readStandby, type StandbyView } from '#lib/usecases/read-standby.ts'
@@ -39,6 +40,7 @@ export default async function StandbyPage({ searchParams }: PageProps<'/clinic/s
   const { waiting, live, settled, clinicTimeZone } = view
   return (
     <>
+      <BackLink href="/clinic">Clinic</BackLink>
       <Opener kicker="Standby list">
         <Sentence view={view} />
       </Opener>
@@ -128,7 +130,7 @@ export default async function StandbyPage({ searchParams }: PageProps<'/clinic/s
                   <TimeText at={entry.joinedAt} timeZone={clinicTimeZone} show="day" />
                 </td>
                 {mayWrite && (
-                  <td>
+                  <td className={styles.deed}>
                     <form action={takeOff.bind(null, entry.referralId)}>
                       <Button look="plain">
                         Take off<span className={styles.hidden}> {entry.patientName}</span>

@@ -315,7 +315,7 @@ function Deed({ plan, moving, left, commandKey }: DeedProps) {
 function Done({ done, session }: { done: string; session: string }) {
   const [moved = 0, byPhone = 0] = done.split('.').map(Number)
   return (
-    <>
+    <div className={styles.form}>
       <BackLink href={session}>Session</BackLink>
       <Opener kicker="Lost session">
         Done: {moved === 0 ? 'no visit had to move' : `${count(moved, 'visit')} moved, and the patients are told`}.
@@ -333,6 +333,6 @@ function Done({ done, session }: { done: string; session: string }) {
         <ButtonLink href="/tray">Mail tray</ButtonLink>
         <ButtonLink href={session}>Session</ButtonLink>
       </Actions>
-    </>
+    </div>
   )
 }
