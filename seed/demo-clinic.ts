@@ -40,6 +40,7 @@ export function demoClinic(now: Temporal.Instant): ClinicFileInput {
     },
     policy: {
       ...DEFAULT_POLICY,
+      booking: { ...DEFAULT_POLICY.booking, urgentStarts: 'released_with_reason' },
       visit: { ...DEFAULT_POLICY.visit, joinAddress: 'https://visit.example.org/larkfield' },
       // No quiet hours: whoever tries the demo sees a mail at once, also where it is night at the clinic.
       messages: { ...DEFAULT_POLICY.messages, quietFrom: '00:00', quietTo: '00:00' },
@@ -95,6 +96,8 @@ export function demoClinic(now: Temporal.Instant): ClinicFileInput {
             opensAt: '13:00',
             durationMin: 240,
             rule: 'FREQ=WEEKLY;BYDAY=TU,TH',
+            urgentMin: 60,
+            urgentReleaseHours: 9,
           },
         ],
       },
