@@ -38,6 +38,8 @@ const SAID: Record<string, string> = {
   'message.failed': 'could not deliver a message',
   'message.sent': 'sent a message',
   'task.opened': 'put a task on the desk',
+  'task.changed': 'brought a task up to date',
+  'task.ended': 'took a task off the desk that was settled',
 }
 
 /** The deed of one line, to be read after who did it. */
