@@ -5,6 +5,7 @@
 import { recordAudit } from '#db/queries/audit.ts'
 import { getClinic } from '#db/queries/clinics.ts'
 import { findPatientForUpdate, type Patient, updatePatient } from '#db/queries/patients.ts'
+import { findSite } from '#db/queries/places.ts'
 import { findReferral } from '#db/queries/referrals.ts'
 import { err, ok, type Result } from '#lib/base/result.ts'
 import { may } from '#lib/domain/access/policy.ts'
@@ -27,7 +28,13 @@ export const PATIENT_FIELDS = [
   'timeZone',
 ] as const satisfies readonly (keyof ReferralDraft & keyof Patient)[]
 export type PatientField = (typeof PATIENT_FIELDS)[number]
-export type PatientDetails = Pick<ReferralDraft, PatientField> & { mayEmailDetails: boolean }
+/** What a referral never says, asked here. */
+export const OWN_FIELDS = ['mayEmailDetails', 'preferredSiteId'] as const
+export type PatientDetails = Pick<ReferralDraft, PatientField> & {
+  mayEmailDetails: boolean
+  /** Where they would rather come to; null = it was not said. */
+  preferredSiteId: string | null
+}
 
 export type EditPatientInput = {
   /** Reached by way of a referral: that is what access is decided on. */
@@ -36,11 +43,13 @@ export type EditPatientInput = {
   version: number
   raw: Pick<RawReferral, PatientField>
   mayEmailDetails: boolean
+  preferredSiteId: string | null
 }
 export type EditedPatient = { patientId: string; version: number }
 export type EditPatientError =
   | { code: 'referral_not_found' }
   | { code: 'faults'; faults: DraftFault[] }
+  | { code: 'no_such_site' }
   | { code: 'stale'; version: number; theirs: PatientDetails; yours: PatientDetails }
 
 /** Saves the details when the form is as new as the record. */
@@ -61,6 +70,9 @@ export async function editPatient(ctx: Ctx, input: EditPatientInput): Promise<Re
     const yours = read.value
     const theirs = detailsOf(patient)
     const changed = differing(theirs, yours)
+    const { preferredSiteId: site } = yours
+    if (site !== null && site !== theirs.preferredSiteId && !(await findSite(tx, clinicId, site))?.isActive)
+      return err({ code: 'no_such_site' })
     if (changed.length === 0) return ok({ patientId: patient.id, version: patient.version })
     if (patient.version !== input.version) return err({ code: 'stale', version: patient.version, theirs, yours })
 
@@ -86,16 +98,16 @@ export function detailsOf(patient: Patient): PatientDetails {
     ReferralDraft,
     PatientField
   >
-  return { ...told, mayEmailDetails: patient.mayEmailDetails }
+  return { ...told, mayEmailDetails: patient.mayEmailDetails, preferredSiteId: patient.preferredSiteId }
 }
 
 function differing(a: PatientDetails, b: PatientDetails): (keyof PatientDetails)[] {
-  return [...PATIENT_FIELDS, 'mayEmailDetails' as const].filter((field) => a[field] !== b[field])
+  return [...PATIENT_FIELDS, ...OWN_FIELDS].filter((field) => a[field] !== b[field])
 }
 
 /** A patient's details are the patient's part of a referral and are checked by the same rules. */
 function readDetails(
-  { raw, mayEmailDetails }: EditPatientInput,
+  { raw, mayEmailDetails, preferredSiteId }: EditPatientInput,
   today: Parameters<typeof readDraft>[1],
 ): Result<PatientDetails, DraftFault[]> {
   const draft = readDraft({ ...raw, receivedOn: today.toString(), reason: '-' }, today)
@@ -104,5 +116,5 @@ function readDetails(
     ReferralDraft,
     PatientField
   >
-  return ok({ ...told, mayEmailDetails })
+  return ok({ ...told, mayEmailDetails, preferredSiteId })
 }

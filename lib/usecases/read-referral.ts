@@ -4,6 +4,7 @@ import { effectiveDisposition, findNewestAssessment } from '#db/queries/assessme
 import { listAudit } from '#db/queries/audit.ts'
 import { getClinic } from '#db/queries/clinics.ts'
 import { findPatientOfReferral } from '#db/queries/patients.ts'
+import { listSites } from '#db/queries/places.ts'
 import { getProtocol } from '#db/queries/protocols.ts'
 import { listDesk, listMatchesOf, listMessagesOf, listVisitsOf, staffNames } from '#db/queries/referrals.ts'
 import { listTasksOf } from '#db/queries/tasks.ts'
@@ -53,6 +54,8 @@ export type ReferralPage = {
   patient: PatientDetails & { id: string; version: number }
   step: NextStep
   missing: Missing[]
+  /** Where they may say they would rather come to. */
+  sites: { id: string; name: string }[]
   tasks: {
     id: string
     kind: TaskKind
@@ -142,7 +145,7 @@ export async function readReferral(
   ])
   if (!row || !deskRow) return err({ code: 'referral_not_found' })
   const { referral, patient } = row
-  const [clinic, answers, newest, tasks, matches, visits, messages, audit] = await Promise.all([
+  const [clinic, answers, newest, tasks, matches, visits, messages, audit, sites] = await Promise.all([
     getClinic(db, clinicId),
     listAnswers(db, clinicId, referralId),
     findNewestAssessment(db, clinicId, referralId),
@@ -151,6 +154,7 @@ export async function readReferral(
     listVisitsOf(db, clinicId, referralId),
     listMessagesOf(db, clinicId, referralId),
     listAudit(db, clinicId, referralId),
+    listSites(db, clinicId),
   ])
   const protocol =
     referral.protocolId !== null && referral.protocolVersion !== null
@@ -202,6 +206,7 @@ export async function readReferral(
     patient: { ...detailsOf(patient), id: patient.id, version: patient.version },
     step: nextStep(state, now),
     missing: [...state.missing],
+    sites: sites.filter(({ isActive }) => isActive).map(({ id, name }) => ({ id, name })),
     tasks: tasks.map((task) => ({
       id: task.id,
       kind: task.kind,

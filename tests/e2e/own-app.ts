@@ -41,7 +41,11 @@ export const test = watched.extend<object, { clock: Clock }>({
         stdio: 'ignore',
       })
       const ended = new Promise((resolve) => app.once('exit', resolve))
-      const answers = () => fetch(`${baseUrl}/sign-in`).then(({ ok }) => ok, () => false)
+      const answers = () =>
+        fetch(`${baseUrl}/sign-in`).then(
+          ({ ok }) => ok,
+          () => false,
+        )
       await expect.poll(answers, { timeout: 240_000, intervals: [1000] }).toBe(true)
       await use({
         putForward({ minutes = 0, hours = 0 }) {

@@ -205,7 +205,7 @@ test('a third referral that was compared with the joined record is asked about t
 
 test('details typed over a newer record show both and lose neither', async () => {
   const { referralId } = await type(quill, 'k1')
-  const form = { referralId, version: 1, mayEmailDetails: false }
+  const form = { referralId, version: 1, mayEmailDetails: false, preferredSiteId: null }
   const theirs = await editPatient(ctx, { ...form, raw: { ...quill, phone: '202-555-0111' } })
   expect(theirs).toMatchObject({ ok: true, value: { version: 2 } })
   const yours = await editPatient(ctx, { ...form, raw: { ...quill, phone: '202-555-0122' } })
@@ -215,6 +215,17 @@ test('details typed over a newer record show both and lose neither', async () =>
   })
   const [patient] = await db.select().from(patients)
   expect(patient?.phone).toBe('+12025550111')
+})
+
+test('where somebody would rather come to is one of the sites, or nothing is saved', async () => {
+  const { referralId } = await type(quill, 'k1')
+  const form = { referralId, version: 1, mayEmailDetails: false, raw: quill }
+  expect(await editPatient(ctx, { ...form, preferredSiteId: 'sit_moon' })).toEqual({
+    ok: false,
+    error: { code: 'no_such_site' },
+  })
+  expect((await editPatient(ctx, { ...form, preferredSiteId: 'sit_nj' })).ok).toBe(true)
+  expect(await db.select({ site: patients.preferredSiteId }).from(patients)).toEqual([{ site: 'sit_nj' }])
 })
 
 test('a closed referral leaves the desk with its reason, and its open tasks end', async () => {

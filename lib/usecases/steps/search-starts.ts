@@ -98,7 +98,10 @@ export async function searchStarts(
     if (found.length >= demand.limit) break
   }
   if (found.length > 0) {
-    return { starts: joined(found).map((start) => offered(start, namesOf(names))), relaxation: null }
+    return {
+      starts: joined(found).map((start) => offered(withLimit(start, bookingCase, wishes), namesOf(names))),
+      relaxation: null,
+    }
   }
 
   for (const window of windowsOf(begin, end, clock)) {
@@ -182,6 +185,17 @@ function namesOf(supplies: readonly NamedSupply[]): Names {
     sites: byId(supplies.flatMap(({ sites }) => sites)),
     rooms: byId(supplies.flatMap(({ rooms }) => rooms)),
   }
+}
+
+/** A limit that was set aside is still said: nobody picks a late start without reading that it is one. */
+function withLimit(start: Start, { seeBy }: BookingCase, { released }: Wishes): Start {
+  if (seeBy === null || !released.includes('after_see_by')) return start
+  const hours = (start.start - seeBy.epochMilliseconds) / 3_600_000
+  const limit: WhyRanked =
+    hours <= 0
+      ? { code: 'before_see_by', hoursLeft: Math.floor(-hours) }
+      : { code: 'after_see_by', hoursLate: Math.floor(hours) }
+  return { ...start, why: [limit, ...start.why] }
 }
 
 function offered(start: Start, { clinicians, interpreters, sites, rooms }: Names): OfferedStart {

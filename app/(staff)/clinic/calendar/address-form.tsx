@@ -22,7 +22,7 @@ export function AddressForm({ action, commandKey, clinicianId, clinicianName, ha
   return (
     <form action={submit} className={styles.stack}>
       <input type="hidden" name="commandKey" value={commandKey} />
-      <div role="status" className={styles.stack}>
+      <div role="status" className={styles.said}>
         {problem !== null && <Notice kind="caution" heading={problem} level={3} />}
         {address !== null && (
           <Notice kind="note" heading={`The address of ${clinicianName}’s calendar`} level={3}>

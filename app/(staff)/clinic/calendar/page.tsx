@@ -9,6 +9,7 @@ import { Notice } from '#app/_ui/notice.tsx'
 import { Opener } from '#app/_ui/opener.tsx'
 import { Section } from '#app/_ui/section.tsx'
 import { TimeText } from '#app/_ui/time-text.tsx'
+import { BackLink } from '#app/_ui/way-links.tsx'
 import { invariant } from '#lib/base/invariant.ts'
 import { type Calendars, readCalendars } from '#lib/usecases/read-calendars.ts'
 import { makeAddress, takeBack } from './actions.ts'
@@ -28,6 +29,7 @@ export default async function CalendarPage({ searchParams }: PageProps<'/clinic/
   const isOwnAlone = calendars.length === 1 && calendars[0]?.isOwn === true
   return (
     <>
+      <BackLink href="/clinic">Clinic</BackLink>
       <Opener kicker="Calendars">
         {isOwnAlone
           ? 'Your visits in your own calendar program, kept up to date by itself.'
@@ -38,7 +40,7 @@ export default async function CalendarPage({ searchParams }: PageProps<'/clinic/
           <Notice kind="note" heading="Taken back. The old address shows nothing any more." />
         </div>
       )}
-      <div className={styles.stack}>
+      <div className={styles.lead}>
         <p>
           A calendar has a private address. It shows when and where each visit is, and{' '}
           {patientNames ? 'who comes, because the clinic decided so' : 'never who comes or why'}. A new address ends the

@@ -251,7 +251,7 @@ function OtherTasks({ page: { tasks, referral, timeZone, may } }: { page: Page }
   )
 }
 
-function Who({ page: { patient, referral, may } }: { page: Page }) {
+function Who({ page: { patient, referral, sites, may } }: { page: Page }) {
   const address = [patient.addressLine, patient.city, [patient.state, patient.postalCode].filter(Boolean).join(' ')]
     .filter(Boolean)
     .join(', ')
@@ -273,6 +273,10 @@ function Who({ page: { patient, referral, may } }: { page: Page }) {
           { name: 'Interpreter', value: patient.interpreterLanguage ?? 'not needed' },
           { name: 'Lives at', value: address === '' ? 'not known' : address },
           { name: 'Time zone', value: patient.timeZone ?? 'not known' },
+          {
+            name: 'Would rather come to',
+            value: sites.find(({ id }) => id === patient.preferredSiteId)?.name ?? 'not said',
+          },
         ]}
       />
     </Section>

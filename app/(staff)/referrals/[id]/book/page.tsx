@@ -330,67 +330,69 @@ function Filters({ found, asked, released }: { found: StartsFound; asked: Query;
   const isReleased = (kind: RelaxationKind) => released.includes(kind)
   return (
     <Section heading="Narrow the search">
-      <form method="get" className={styles.filters}>
-        {hidden.length > 0 && <input type="hidden" name="released" value={hidden.join(',')} />}
-        {found.modes.length > 1 && (
+      <div className={styles.stack}>
+        <form method="get" className={styles.filters}>
+          {hidden.length > 0 && <input type="hidden" name="released" value={hidden.join(',')} />}
+          {found.modes.length > 1 && (
+            <SelectField
+              name="mode"
+              label="How"
+              value={found.mode}
+              options={found.modes.map((mode) => ({ value: mode, label: MODE_WORDS[mode] }))}
+            />
+          )}
           <SelectField
-            name="mode"
-            label="How"
-            value={found.mode}
-            options={found.modes.map((mode) => ({ value: mode, label: MODE_WORDS[mode] }))}
+            name="clinician"
+            label="Clinician"
+            none="Anybody"
+            value={asked.clinician ?? ''}
+            options={found.clinicians.map(({ id, name }) => ({ value: id, label: name }))}
           />
-        )}
-        <SelectField
-          name="clinician"
-          label="Clinician"
-          none="Anybody"
-          value={asked.clinician ?? ''}
-          options={found.clinicians.map(({ id, name }) => ({ value: id, label: name }))}
-        />
-        {found.mode === 'in_person' && found.sites.length > 1 && (
+          {found.mode === 'in_person' && found.sites.length > 1 && (
+            <SelectField
+              name="site"
+              label="Site"
+              none="Any, the preferred one first"
+              value={asked.site ?? ''}
+              options={found.sites.map(({ id, name }) => ({ value: id, label: name }))}
+            />
+          )}
           <SelectField
-            name="site"
-            label="Site"
-            none="Any, the preferred one first"
-            value={asked.site ?? ''}
-            options={found.sites.map(({ id, name }) => ({ value: id, label: name }))}
+            name="part"
+            label="Time of the patient's day"
+            none="Any"
+            value={asked.part ?? ''}
+            options={DAY_PARTS.map((part) => ({ value: part, label: part }))}
           />
+          {helperTimes && (
+            <SelectField
+              name="helper"
+              label="Helper"
+              none="At the times they gave"
+              value={isReleased('other_helper_times') ? 'any' : ''}
+              options={[{ value: 'any', label: 'At any time' }]}
+            />
+          )}
+          {interpreterLanguage !== null && (
+            <SelectField
+              name="interpreter"
+              label={`Interpreter, ${languageWords(interpreterLanguage)}`}
+              none="Needed"
+              value={isReleased('without_interpreter') ? 'none' : ''}
+              options={[{ value: 'none', label: 'Goes without' }]}
+            />
+          )}
+          <Actions>
+            <Button look="plain">Show these starts</Button>
+          </Actions>
+        </form>
+        {released.length > 0 && (
+          <p>
+            Set aside: {released.map((kind) => SET_ASIDE_WORDS[kind]).join(', ')}.{' '}
+            <Link href={hrefOf(found.referralId, asked, [])}>Ask for everything again</Link>
+          </p>
         )}
-        <SelectField
-          name="part"
-          label="Time of the patient's day"
-          none="Any"
-          value={asked.part ?? ''}
-          options={DAY_PARTS.map((part) => ({ value: part, label: part }))}
-        />
-        {helperTimes && (
-          <SelectField
-            name="helper"
-            label="Helper"
-            none="At the times they gave"
-            value={isReleased('other_helper_times') ? 'any' : ''}
-            options={[{ value: 'any', label: 'At any time' }]}
-          />
-        )}
-        {interpreterLanguage !== null && (
-          <SelectField
-            name="interpreter"
-            label={`Interpreter, ${languageWords(interpreterLanguage)}`}
-            none="Needed"
-            value={isReleased('without_interpreter') ? 'none' : ''}
-            options={[{ value: 'none', label: 'Goes without' }]}
-          />
-        )}
-        <Actions>
-          <Button look="plain">Show these starts</Button>
-        </Actions>
-      </form>
-      {released.length > 0 && (
-        <p>
-          Set aside: {released.map((kind) => SET_ASIDE_WORDS[kind]).join(', ')}.{' '}
-          <Link href={hrefOf(found.referralId, asked, [])}>Ask for everything again</Link>
-        </p>
-      )}
+      </div>
     </Section>
   )
 }

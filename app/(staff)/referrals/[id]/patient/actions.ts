@@ -3,7 +3,7 @@
 import { notFound, redirect } from 'next/navigation'
 import { staffContext } from '#app/_server/staff-page.ts'
 import { type FormError, type FormState, refuse } from '#app/_ui/form-state.ts'
-import { editPatient, PATIENT_FIELDS } from '#lib/usecases/edit-patient.ts'
+import { editPatient, OWN_FIELDS, PATIENT_FIELDS } from '#lib/usecases/edit-patient.ts'
 import { readRaw, sayFaults } from '../../read-form.ts'
 
 /** Saves the details, or shows beside each field what somebody else saved meanwhile. */
@@ -14,6 +14,7 @@ export async function saveDetails(referralId: string, previous: FormState, form:
     version: Number(form.get('version')),
     raw: readRaw(form),
     mayEmailDetails: form.get('mayEmailDetails') === 'yes',
+    preferredSiteId: String(form.get('preferredSiteId') ?? '') || null,
   })
   if (!result.ok) {
     switch (result.error.code) {
@@ -21,13 +22,15 @@ export async function saveDetails(referralId: string, previous: FormState, form:
         return notFound()
       case 'faults':
         return refuse(previous, form, sayFaults(result.error.faults, form))
+      case 'no_such_site':
+        return refuse(previous, form, [{ field: 'preferredSiteId', message: 'Choose one of the sites' }])
       case 'stale': {
         const { theirs, yours, version } = result.error
-        const errors: FormError[] = [...PATIENT_FIELDS, 'mayEmailDetails' as const]
+        const errors: FormError[] = [...PATIENT_FIELDS, ...OWN_FIELDS]
           .filter((field) => theirs[field] !== yours[field])
           .map((field) => ({
             field,
-            message: `Saved by somebody else meanwhile: ${said(theirs[field])}. What you wrote is still here`,
+            message: `Saved by somebody else meanwhile: ${field === 'preferredSiteId' ? 'another site' : said(theirs[field])}. What you wrote is still here`,
           }))
         const state = refuse(previous, form, errors)
         // Pressing the button again is then a choice: what stands there now has been shown.

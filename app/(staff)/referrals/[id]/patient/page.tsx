@@ -7,6 +7,7 @@ import { CheckboxGroup } from '#app/_ui/checkbox-group.tsx'
 import { FormShell } from '#app/_ui/form-shell.tsx'
 import { HiddenField } from '#app/_ui/hidden-field.tsx'
 import { Opener } from '#app/_ui/opener.tsx'
+import { SelectField } from '#app/_ui/select-field.tsx'
 import { BackLink } from '#app/_ui/way-links.tsx'
 import { MISSING_WORDS } from '#lib/domain/intake/referral-draft.ts'
 import { readReferral } from '#lib/usecases/read-referral.ts'
@@ -20,7 +21,7 @@ export default async function PatientDetailsPage({ params }: PageProps<'/referra
   const { id: referralId } = await params
   const result = await readReferral(ctx, { referralId })
   if (!result.ok) notFound()
-  const { patient, missing } = result.value
+  const { patient, missing, sites } = result.value
   return (
     <>
       <BackLink href={`/referrals/${referralId}`}>Referral</BackLink>
@@ -32,6 +33,14 @@ export default async function PatientDetailsPage({ params }: PageProps<'/referra
       <FormShell action={saveDetails.bind(null, referralId)} title="Patient – Farstep">
         <HiddenField name="version" value={String(patient.version)} />
         <PatientFields patient={patient} />
+        <SelectField
+          name="preferredSiteId"
+          label="Site they would rather come to"
+          hint="Starts at the clinic are offered there first."
+          none="Not said"
+          value={patient.preferredSiteId ?? ''}
+          options={sites.map(({ id, name }) => ({ value: id, label: name }))}
+        />
         <CheckboxGroup
           name="mayEmailDetails"
           label="Details by e-mail"

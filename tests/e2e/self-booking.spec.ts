@@ -1,0 +1,136 @@
+/**
+ * A patient books by themselves, on a phone, while time goes by: the app of this journey has a clock of its own, which
+ * the journey puts forward. The hold lasts ten minutes and the cut-off is a day, by the demo clinic's policy.
+ */
+import { Temporal } from '#lib/base/time.ts'
+import { mailTo } from './mail-tray.ts'
+import { test } from './own-app.ts'
+import { checkPatientPage } from './page-checks.ts'
+import { linkOf, openLink } from './people.ts'
+import { comeByLink, screenedReferral } from './referral-walk.ts'
+import { expect, type Page, problems } from './watched.ts'
+
+const CONDITION = 'Big-toe arthritis (hallux rigidus), suspected'
+const starts = (page: Page) => page.locator('input[name="start"]')
+const keep = (page: Page) => page.getByRole('button', { name: 'Keep this time for me' })
+const held = (page: Page) => page.getByRole('heading', { level: 1, name: 'Is this time right for you?' })
+
+test('a time that is kept is let go, taken by another, and a new one is booked, moved and cancelled', {
+  tag: '@phone',
+}, async ({ clock, desk, open, newPatient }) => {
+  test.setTimeout(240_000)
+  const [one, other] = [newPatient(), newPatient()]
+  const phones: Page[] = []
+  for (const patient of [one, other]) {
+    await screenedReferral(desk, patient, { condition: CONDITION, hasLink: true })
+    const phone = await open({ device: 'phone' })
+    await comeByLink(phone, patient)
+    await phone.goto('/my/book')
+    phones.push(phone)
+  }
+  const [phone, rival] = phones as [Page, Page]
+
+  // Kept, with the end of it, zone and all.
+  const value = (await starts(phone).nth(12).getAttribute('value')) ?? ''
+  await phone.locator(`input[value='${value}']`).check()
+  await keep(phone).dblclick()
+  await expect(held(phone)).toBeVisible()
+  await expect(phone.getByText(/^We keep this time for you until \d+:\d\d [AP]M Pacific Time\./)).toBeVisible()
+  await checkPatientPage(phone)
+  // Nobody else is offered it now.
+  await rival.reload()
+  await expect(rival.locator(`input[value='${value}']`)).toHaveCount(0)
+
+  // Ten minutes later it is anybody's; the page says so, and what is free.
+  clock.putForward({ minutes: 11 })
+  await rival.reload()
+  await rival.locator(`input[value='${value}']`).check()
+  await keep(rival).click()
+  await expect(held(rival)).toBeVisible()
+  await phone.getByRole('button', { name: 'Yes, book this time' }).click()
+  await expect(phone.getByRole('heading', { name: 'Your time was let go' })).toBeVisible()
+  await expect(phone.getByText('Nothing is booked. These times are free now.')).toBeVisible()
+  await expect(phone.locator(`input[value='${value}']`)).toHaveCount(0)
+  await checkPatientPage(phone)
+
+  // Another one, three days ahead, so that there is time to change it.
+  await chooseAfter(phone, Temporal.Now.instant().add({ hours: 72 }))
+  await keep(phone).click()
+  await phone.getByRole('button', { name: 'Yes, book this time' }).click()
+  await expect(phone.getByRole('heading', { name: 'Your visit is booked' })).toBeVisible()
+  const booked = await phone.getByRole('heading', { level: 1 }).textContent()
+  expect(booked).toMatch(/^Your visit is on \w+day, .* Pacific Time$/)
+  // Back, to the page that asked: the visit is booked once, and the page says so.
+  await phone.goBack()
+  await phone.reload()
+  await expect(phone.getByRole('heading', { level: 1 })).toHaveText(booked ?? '')
+
+  await phone.getByRole('link', { name: 'Choose a new time' }).click()
+  await expect(phone.getByRole('heading', { level: 1 })).toHaveText('Choose a new time')
+  await chooseAfter(phone, Temporal.Now.instant().add({ hours: 96 }))
+  await phone.getByRole('button', { name: 'Move my visit to this time' }).click()
+  await expect(phone.getByRole('heading', { name: 'Your visit has a new time' })).toBeVisible()
+  await expect(phone.getByRole('heading', { level: 1 })).not.toHaveText(booked ?? '')
+  await checkPatientPage(phone)
+  const moved = await mailTo(one.email, /Your visit has a new time/)
+  expect(moved.text).toContain('Pacific Time')
+
+  await phone.getByRole('link', { name: 'Cancel the visit' }).click()
+  await expect(phone.getByRole('heading', { level: 1 })).toHaveText('Cancel your visit?')
+  await phone.getByRole('button', { name: 'Cancel my visit' }).click()
+  await expect(phone.getByRole('heading', { name: 'Your visit is cancelled' })).toBeVisible()
+
+  // After the cut-off there is a telephone number in place of the buttons.
+  const soon = await chooseAfter(phone, Temporal.Now.instant().add({ hours: 72 }))
+  await keep(phone).click()
+  await phone.getByRole('button', { name: 'Yes, book this time' }).click()
+  await expect(phone.getByRole('heading', { name: 'Your visit is booked' })).toBeVisible()
+  const stale = phone.url().replace(/\?.*/, '?show=cancel')
+  clock.putForward({ hours: Temporal.Now.instant().until(soon).total('hours') - 20 })
+  await openLink(phone, await linkOf(one), one.born)
+  await phone.goto(stale)
+  await expect(phone.getByText(/To change or cancel it, please call us: \(503\) 555-0100\./)).toBeVisible()
+  await expect(phone.getByRole('link', { name: 'Cancel the visit' })).toHaveCount(0)
+  await checkPatientPage(phone)
+})
+
+test('a start made up by hand changes nothing and is answered in words', { tag: '@phone' }, async ({
+  clock,
+  desk,
+  open,
+  newPatient,
+}) => {
+  test.setTimeout(120_000)
+  clock.putForward({})
+  const patient = newPatient()
+  await screenedReferral(desk, patient, { condition: CONDITION, hasLink: true })
+  const phone = await open({ device: 'phone' })
+  await comeByLink(phone, patient)
+  const value = async () => (await starts(phone).nth(8).getAttribute('value')) ?? ''
+  const send = async (startsAt: Temporal.Instant) => {
+    const [, ...rest] = (await value()).split(',')
+    await starts(phone)
+      .nth(8)
+      .evaluate((input, made) => input.setAttribute('value', made), [startsAt.toString(), ...rest].join(','))
+    await starts(phone).nth(8).check()
+    await keep(phone).click()
+    await expect(problems(phone)).toBeVisible()
+  }
+  await phone.goto('/my/book')
+  const real = Temporal.Instant.from((await value()).split(',')[0] ?? '')
+  await send(real.add({ minutes: 1 }))
+  await expect(problems(phone)).toContainText('We have no visit that begins at that time. These times are free:')
+  await phone.goto('/my/book')
+  await send(real.subtract({ hours: 24 * 14 }))
+  await expect(problems(phone)).toContainText('That time is over. These times are free:')
+  await phone.goto('/my')
+  await expect(phone.getByRole('link', { name: 'Choose a time' })).toBeVisible()
+})
+
+/** Chooses the first start after this moment, and tells when it is. */
+async function chooseAfter(page: Page, after: Temporal.Instant): Promise<Temporal.Instant> {
+  const values = await starts(page).evaluateAll((inputs) => inputs.map((input) => input.getAttribute('value') ?? ''))
+  const chosen = values.find((value) => Date.parse(value.split(',')[0] ?? '') > after.epochMilliseconds) ?? ''
+  await page.locator(`input[value='${chosen}']`).check()
+  return Temporal.Instant.from(chosen.split(',')[0] ?? '')
+}
