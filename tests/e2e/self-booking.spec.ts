@@ -5,8 +5,8 @@
 import { Temporal } from '#lib/base/time.ts'
 import { mailTo } from './mail-tray.ts'
 import { test } from './own-app.ts'
-import { checkPatientPage } from './page-checks.ts'
-import { linkOf, openLink } from './people.ts'
+import { checkPage, checkPatientPage } from './page-checks.ts'
+import { linkOf, openLink, signInAs } from './people.ts'
 import { comeByLink, screenedReferral } from './referral-walk.ts'
 import { expect, type Page, problems } from './watched.ts'
 
@@ -125,6 +125,45 @@ test('a start made up by hand changes nothing and is answered in words', { tag: 
   await expect(problems(phone)).toContainText('That time is over. These times are free:')
   await phone.goto('/my')
   await expect(phone.getByRole('link', { name: 'Choose a time' })).toBeVisible()
+})
+
+// At a desk, but in this file, because its app has the clock.
+test('a patient who can no longer be seen in time stands out, and is booked late only with a reason', {
+  tag: '@phone',
+}, async ({ clock, open }) => {
+  test.setTimeout(120_000)
+  // The demo's most urgent patient has a day; two and a half days later there is nothing left in time.
+  clock.putForward({ hours: 59 })
+  const desk = await open()
+  await signInAs(desk, 'coordinator')
+  await desk.goto('/desk')
+  await desk.getByRole('link', { name: 'Oona Rhyolite' }).click()
+  await desk.getByRole('link', { name: 'Find a start at the clinic' }).click()
+  const breach =
+    /^No room at any site before \w+day, .* Pacific Time; the first is \w+day, .* Pacific Time, \d+ days late\.$/
+  await expect(desk.getByText(breach)).toBeVisible()
+  await checkPage(desk)
+  const page = desk.url()
+  await desk.goto('/desk')
+  const line = desk.getByRole('listitem').filter({ hasText: 'Oona Rhyolite' })
+  await expect(line).toContainText('No room at any site before')
+  await checkPage(desk)
+  await desk.goto(page.replace('/book', ''))
+  await expect(desk.getByRole('heading', { name: 'No start in time' })).toBeVisible()
+  await desk.getByRole('link', { name: 'Show starts after the see-by time' }).click()
+  await expect(desk.getByText(/days after the see-by time; the soonest$/i)).toBeVisible()
+  await starts(desk).first().check()
+  await desk.getByRole('button', { name: 'Book this start' }).click()
+  await expect(problems(desk)).toContainText('never set aside without a reason')
+  await checkPage(desk)
+  await desk.getByLabel('Why the see-by time is set aside').fill('The patient was in hospital until today.')
+  await desk.getByRole('button', { name: 'Book this start' }).click()
+  await expect(desk.getByRole('heading', { name: /^Booked\. The patient is told/ })).toBeVisible()
+  await desk.goto(page.replace('/book', ''))
+  await expect(
+    desk.getByText('setting aside the see-by time, because: The patient was in hospital until today.'),
+  ).toBeVisible()
+  await expect(desk.getByRole('heading', { name: 'No start in time' })).toHaveCount(0)
 })
 
 /** Chooses the first start after this moment, and tells when it is. */

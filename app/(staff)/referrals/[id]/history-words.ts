@@ -1,7 +1,9 @@
 /** What was done with a referral, as a sentence. A deed without words of its own is shown by its code, never left out. */
+import { RELAXATIONS } from '#lib/domain/calendar/demand.ts'
 import { DISPOSITIONS } from '#lib/domain/screening/screening.ts'
 import type { ReferralPage } from '#lib/usecases/read-referral.ts'
 import { count, DISPOSITION_WORDS } from '../words.ts'
+import { SET_ASIDE_WORDS } from './book/words.ts'
 
 type Line = ReferralPage['history'][number]
 
@@ -59,11 +61,21 @@ export function deedWords({ action, before, after }: Line): string {
         : 'said that the patient is somebody else'
     case 'task.acknowledged':
       return `ended a task: ${String(after?.note ?? '')}`
+    case 'visit.held':
+    case 'visit.booked':
+    case 'visit.moved':
+      return `${SAID[action]}${asideWords(after?.released)}${after?.because ? `, because: ${String(after.because)}` : ''}`
     case 'referral.closed':
       return `closed the referral: ${String(after?.because ?? '')}`
     default:
       return SAID[action] ?? action.replaceAll(/[._]/g, ' ')
   }
+}
+
+/** ", setting aside the see-by time" */
+function asideWords(released: unknown): string {
+  const kinds = RELAXATIONS.filter((kind) => Array.isArray(released) && released.includes(kind))
+  return kinds.length === 0 ? '' : `, setting aside ${kinds.map((kind) => SET_ASIDE_WORDS[kind]).join(', ')}`
 }
 
 function dispositionOf(code: unknown): string {
