@@ -3,7 +3,7 @@
  * For journeys in which time goes by: everybody else's would be thrown off by it, and waiting is no test.
  */
 import { execFileSync, spawn } from 'node:child_process'
-import { mkdtempSync, rmSync, writeFileSync } from 'node:fs'
+import { mkdtempSync, openSync, readFileSync, rmSync, writeFileSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { expect } from '@playwright/test'
@@ -26,7 +26,9 @@ export const test = watched.extend<object, { clock: Clock }>({
       process.env.E2E_PORT = port
       process.env.E2E_DATA_DIR = join(folder, 'data')
       const baseUrl = `http://localhost:${port}`
-      const app = spawn('npm', ['run', '--silent', 'demo'], {
+      const log = join(folder, 'log')
+      const output = openSync(log, 'w')
+      const app = spawn(process.execPath, ['lib/scripts/run.mjs', 'demo'], {
         cwd: join(import.meta.dirname, '../..'),
         env: {
           ...process.env,
@@ -38,14 +40,16 @@ export const test = watched.extend<object, { clock: Clock }>({
           CLOCK_SHIFT_FILE: clockFile,
           NODE_OPTIONS: `--import=${join(import.meta.dirname, '../support/shifted-clock.mjs')}`,
         },
-        stdio: 'ignore',
+        stdio: ['ignore', output, output],
       })
       const ended = new Promise((resolve) => app.once('exit', resolve))
-      const answers = () =>
-        fetch(`${baseUrl}/sign-in`).then(
+      const answers = async () => {
+        if (app.exitCode !== null) throw new Error(`the app of this journey ended: ${readFileSync(log, 'utf8')}`)
+        return fetch(`${baseUrl}/sign-in`).then(
           ({ ok }) => ok,
           () => false,
         )
+      }
       await expect.poll(answers, { timeout: 240_000, intervals: [1000] }).toBe(true)
       await use({
         putForward({ minutes = 0, hours = 0 }) {
@@ -62,6 +66,6 @@ export const test = watched.extend<object, { clock: Clock }>({
 
 function freePort(): string {
   const ask =
-    "const s = require('node:net').createServer().listen(0, () => { console.log(s.address().port); s.close() })"
+    "const s = require('node:net').createServer().listen(0, () => { process.stdout.write(String(s.address().port)); s.close() })"
   return execFileSync(process.execPath, ['-e', ask], { encoding: 'utf8' }).trim()
 }
