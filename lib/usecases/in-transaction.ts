@@ -1,6 +1,6 @@
 /** The one way a use case writes: all of it, or nothing. */
 import type { Db } from '#db/client.ts'
-import { violatedConstraint } from '#db/errors.ts'
+import { isWorthRetrying, violatedConstraint } from '#db/errors.ts'
 import { err, type Result } from '#lib/base/result.ts'
 import type { Ctx } from './context.ts'
 
@@ -11,6 +11,9 @@ class Rollback extends Error {
     this.result = result
   }
 }
+
+/** Two transactions that wait for each other end with one of them undone by the database: that one is run again. */
+const TRIES = 3
 
 /**
  * Runs `work` in one transaction and rolls back when it returns an error.
@@ -25,17 +28,19 @@ export async function inTransaction<T, E>(
   work: (tx: Db) => Promise<Result<T, E>>,
   onConstraint: Record<string, E> = {},
 ): Promise<Result<T, E>> {
-  try {
-    return await ctx.db.transaction(async (tx) => {
-      const result = await work(tx)
-      if (!result.ok) throw new Rollback(result)
-      return result
-    })
-  } catch (error) {
-    if (error instanceof Rollback) return error.result as Result<T, E>
-    const constraint = violatedConstraint(error)
-    const expected = constraint === null ? undefined : onConstraint[constraint]
-    if (expected !== undefined) return err(expected)
-    throw error
+  for (let triesLeft = TRIES - 1; ; triesLeft -= 1) {
+    try {
+      return await ctx.db.transaction(async (tx) => {
+        const result = await work(tx)
+        if (!result.ok) throw new Rollback(result)
+        return result
+      })
+    } catch (error) {
+      if (error instanceof Rollback) return error.result as Result<T, E>
+      const constraint = violatedConstraint(error)
+      const expected = constraint === null ? undefined : onConstraint[constraint]
+      if (expected !== undefined) return err(expected)
+      if (triesLeft === 0 || !isWorthRetrying(error)) throw error
+    }
   }
 }

@@ -3,16 +3,15 @@
  * line, packet, messages, answer to a repeat), beside bare inserts into the same constrained table by the same driver and
  * the same number of connections? On a PostgreSQL server where there is one, else on the embedded database.
  */
-import { sql } from 'drizzle-orm'
 import type { Database } from '#db/client.ts'
 import { migrate } from '#db/migrate.ts'
 import { insertVisit } from '#db/queries/visits.ts'
-import { clinicians, clinicSessions, licences } from '#db/schema/index.ts'
 import { invariant } from '#lib/base/invariant.ts'
 import { Temporal } from '#lib/base/time.ts'
 import { bookVisit } from '#lib/usecases/book-visit.ts'
 import type { AskedStart } from '#lib/usecases/steps/claim-start.ts'
-import { addReferral, addSmallClinic, CLINIC, contextFor, NOW } from '../support/clinic.ts'
+import { addBigClinic } from '../support/big-clinic.ts'
+import { CLINIC, contextFor, NOW } from '../support/clinic.ts'
 import type { BenchOptions, BenchRow } from './bench-row.ts'
 import { openSomewhere } from './open-somewhere.ts'
 
@@ -22,7 +21,7 @@ export async function rows(options: BenchOptions = {}): Promise<BenchRow[]> {
   const { database, stop } = await openSomewhere()
   try {
     await migrate(database)
-    const starts = await fillClinic(database, bookings, people)
+    const starts = await addBigClinic(database.db, bookings, people)
     const warm = Math.floor(bookings / 8)
     const took: number[] = []
 
@@ -43,7 +42,7 @@ export async function rows(options: BenchOptions = {}): Promise<BenchRow[]> {
     // The same rows again, on an empty table, by the same query and nothing else.
     await database.db.transaction(async (tx) => {
       await tx.execute('set local session_replication_role = replica')
-      await tx.execute('truncate packets, readiness_marks, visits')
+      await tx.execute('truncate visits cascade')
     })
     const bareOne = (n: number) => insertBare(database, starts[n] as AskedStart, n)
     await inLanes(0, warm, lanes, bareOne)
@@ -67,86 +66,6 @@ export async function rows(options: BenchOptions = {}): Promise<BenchRow[]> {
   } finally {
     await database.close()
     await stop()
-  }
-}
-
-/** More clinicians like Ames, a referral for each booking (copies of one that was really screened), and a start for each. */
-async function fillClinic({ db }: Database, bookings: number, people: number): Promise<AskedStart[]> {
-  await addSmallClinic(db)
-  const createdAt = Temporal.Instant.from(NOW)
-  const ids = Array.from({ length: people }, (_, n) => `cli_${n}`)
-  const timeZone = 'America/New_York'
-  await db
-    .insert(clinicians)
-    .values(ids.map((id) => ({ clinicId: CLINIC, id, name: id, credentials: 'DPM', languages: ['en'], timeZone })))
-  await db
-    .insert(licences)
-    .values(
-      ids.map((id) => ({ clinicId: CLINIC, id: `lic_${id}`, clinicianId: id, state: 'NY', validFrom: '2020-01-01' })),
-    )
-  await db.insert(clinicSessions).values(
-    ids.map((id) => ({
-      clinicId: CLINIC,
-      id: `ses_${id}`,
-      clinicianId: id,
-      mode: 'video' as const,
-      timeZone,
-      startsOn: '2026-01-05',
-      opensAt: '09:00',
-      durationMin: 480,
-      rule: 'FREQ=WEEKLY;BYDAY=MO,TU,WE,TH,FR',
-      grainMin: 15,
-      bufferBeforeMin: 0,
-      bufferAfterMin: 0,
-      noticeMin: 0,
-      createdAt,
-    })),
-  )
-  await addReferral(db, { id: 'ref_0' })
-  await copyReferral({ db }, 'patients', 'id', 'pat_of_ref_0', bookings, (n) => `pat_of_ref_${n}`)
-  await copyReferral({ db }, 'referrals', 'id', 'ref_0', bookings, (n) => `ref_${n}`)
-  for (const table of ['home_checks', 'assessments', 'answers']) {
-    await copyReferral({ db }, table, 'referral_id', 'ref_0', bookings, (n) => `ref_${n}`)
-  }
-
-  const perDay = Math.floor(480 / 45)
-  const first = Temporal.PlainDate.from('2026-03-03')
-  return Array.from({ length: bookings }, (_, n) => {
-    const clinicianId = ids[n % people] as string
-    const nth = Math.floor(n / people)
-    const minutes = (nth % perDay) * 45
-    const date = first.add({ weeks: Math.floor(nth / perDay) })
-    const startsAt = date.toZonedDateTime({ timeZone, plainTime: '09:00' }).toInstant().add({ minutes })
-    const where = {
-      mode: 'video' as const,
-      roomId: null,
-      interpreterId: null,
-      released: ['after_see_by' as const],
-      because: 'bench',
-    }
-    return { sessionId: `ses_${clinicianId}`, clinicianId, startsAt, ...where }
-  })
-}
-
-/** The row of `ref_0` once for each other referral, with its ids changed: screening 800 times would take longer than the bench. */
-export async function copyReferral(
-  { db }: Pick<Database, 'db'>,
-  table: string,
-  key: string,
-  original: string,
-  bookings: number,
-  idOf: (n: number) => string,
-): Promise<void> {
-  for (let n = 1; n < bookings; n += 1) {
-    const changes = JSON.stringify({
-      [key]: idOf(n),
-      ...(table === 'referrals' && { patient_id: `pat_of_ref_${n}`, fingerprint: `fingerprint ${n}` }),
-      ...(table === 'assessments' && { id: `asm_${n}` }),
-    })
-    await db.execute(
-      sql`insert into ${sql.identifier(table)} select (jsonb_populate_record(t, ${changes}::jsonb)).*
-          from ${sql.identifier(table)} t where ${sql.identifier(key)} = ${original}`,
-    )
   }
 }
 

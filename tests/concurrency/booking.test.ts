@@ -2,12 +2,12 @@
  * Several processes on one PostgreSQL server want the same start. Nothing in any process's memory keeps them apart: the
  * exclusion constraints do (PostgreSQL manual, CREATE TABLE, EXCLUDE: of any two rows at least one comparison is false).
  */
-import { type ChildProcess, spawn } from 'node:child_process'
 import { sql } from 'drizzle-orm'
 import { afterAll, beforeAll, beforeEach, expect, inject, test } from 'vitest'
 import { type Database, openDatabase, rawRows } from '#db/client.ts'
 import { auditEvents, messages, visits } from '#db/schema/index.ts'
 import { holdStart } from '#lib/usecases/hold-start.ts'
+import { linesOf, startChild } from '#tests/soak/child.ts'
 import { addReferral, addSmallClinic, contextFor } from '#tests/support/clinic.ts'
 import { resetDb } from '#tests/support/db.ts'
 import { asking } from '#tests/support/starts.ts'
@@ -47,8 +47,7 @@ const allIds = () => Array.from({ length: PROCESSES }, (_, racer) => idsOf(racer
 async function raceFor(way: 'book' | 'hold'): Promise<Race[]> {
   const racers = Array.from({ length: PROCESSES }, (_, racer) => {
     const file = new URL('racer.ts', import.meta.url).pathname
-    const args = ['--import', 'tsx', file, url, way, NINE, ...idsOf(racer)]
-    return spawn(process.execPath, args, { stdio: ['pipe', 'pipe', 'inherit'] })
+    return startChild(file, [url, way, NINE, ...idsOf(racer)])
   })
   const heard = racers.map(linesOf)
   await Promise.all(heard.map((lines) => lines.next()))
@@ -57,18 +56,6 @@ async function raceFor(way: 'book' | 'hold'): Promise<Race[]> {
     heard.map(async (lines) => JSON.parse((await lines.next()).value ?? '[]') as Race[]),
   )
   return results.flat()
-}
-
-async function* linesOf({ stdout }: ChildProcess): AsyncGenerator<string, undefined> {
-  let text = ''
-  for await (const chunk of stdout ?? []) {
-    text += String(chunk)
-    for (let end = text.indexOf('\n'); end >= 0; end = text.indexOf('\n')) {
-      yield text.slice(0, end)
-      text = text.slice(end + 1)
-    }
-  }
-  return undefined
 }
 
 /** Pairs of live visits that overlap, asked of the rows themselves and not of the constraint. */

@@ -8,7 +8,12 @@ import { createServer } from 'node:net'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 
-export type PostgresServer = { urlOf(database: string): string; stop(): Promise<void> }
+export type PostgresServer = {
+  urlOf(database: string): string
+  /** Ends it as an administrator would, connections and all, and starts it again after a while, on the same port and data. */
+  restart(downMs: number): Promise<void>
+  stop(): Promise<void>
+}
 
 /** Starts a server with an empty cluster. `stop` ends it and removes its files. */
 export async function startPostgres(): Promise<PostgresServer> {
@@ -27,25 +32,36 @@ export async function startPostgres(): Promise<PostgresServer> {
   const port = await freePort()
   const settings = ['listen_addresses=127.0.0.1', 'fsync=off', 'full_page_writes=off', 'max_connections=200']
   const args = ['-D', cluster, '-p', String(port), '-k', folder, ...settings.flatMap((text) => ['-c', text])]
-  const server = spawn(join(bin, 'postgres'), args, { ...run, stdio: ['ignore', 'ignore', 'pipe'] })
-  const ended = new Promise<void>((resolve) => server.once('exit', () => resolve()))
-  const killWithUs = () => server.kill('SIGQUIT')
-  process.once('exit', killWithUs)
-
-  await new Promise<void>((resolve, reject) => {
-    let said = ''
-    server.stderr.on('data', (chunk) => {
-      said += chunk
-      if (said.includes('ready to accept connections')) resolve()
+  const start = async () => {
+    const server = spawn(join(bin, 'postgres'), args, { ...run, stdio: ['ignore', 'ignore', 'pipe'] })
+    const ended = new Promise<void>((resolve) => server.once('exit', () => resolve()))
+    const killWithUs = () => server.kill('SIGQUIT')
+    process.once('exit', killWithUs)
+    await new Promise<void>((resolve, reject) => {
+      let said = ''
+      server.stderr.on('data', (chunk) => {
+        said += chunk
+        if (said.includes('ready to accept connections')) resolve()
+      })
+      server.once('exit', () => reject(new Error(`PostgreSQL did not start:\n${said}`)))
     })
-    server.once('exit', () => reject(new Error(`PostgreSQL did not start:\n${said}`)))
-  })
-  return {
-    urlOf: (database) => `postgres://postgres@127.0.0.1:${port}/${database}`,
-    stop: async () => {
+    return async () => {
       process.off('exit', killWithUs)
       server.kill('SIGINT')
       await ended
+    }
+  }
+
+  let end = await start()
+  return {
+    urlOf: (database) => `postgres://postgres@127.0.0.1:${port}/${database}`,
+    restart: async (downMs) => {
+      await end()
+      await new Promise((resolve) => setTimeout(resolve, downMs))
+      end = await start()
+    },
+    stop: async () => {
+      await end()
       rmSync(folder, { recursive: true, force: true })
     },
   }
