@@ -7,8 +7,8 @@ import { join } from 'node:path'
 import { DatabaseSync } from 'node:sqlite'
 import { type SQL, sql } from 'drizzle-orm'
 import type { PgDatabase, PgQueryResultHKT } from 'drizzle-orm/pg-core'
+import type { Client, ClientBase, PoolConfig } from 'pg'
 import type { ConstructorOptions as BossOptions } from 'pg-boss'
-import type { Sql, TransactionSql } from 'postgres'
 
 /** The common base of both drivers and of their transactions. Inside a transaction only `tx` may be queried. */
 export type Db = PgDatabase<PgQueryResultHKT>
@@ -17,6 +17,8 @@ export type DatabaseSettings = {
   databaseUrl: string | null
   /** Absolute folder of the embedded database; null keeps it in memory. */
   dataDir: string | null
+  /** How many connections to a server are open at most. */
+  connections?: number
   /** A dump to start the embedded database from instead of an empty one. */
   snapshot?: Blob
 }
@@ -34,9 +36,13 @@ export type Database = {
   close(): Promise<void>
 }
 
+const CONNECTIONS = 10
+
 /** Opens the database the settings name. A folder that another process holds open is refused with a clear message. */
 export async function openDatabase(settings: DatabaseSettings): Promise<Database> {
-  return settings.databaseUrl === null ? openEmbedded(settings) : openServer(settings.databaseUrl)
+  return settings.databaseUrl === null
+    ? openEmbedded(settings)
+    : openServer(settings.databaseUrl, settings.connections ?? CONNECTIONS)
 }
 
 /** Tells every listener of every process, when the surrounding transaction commits. */
@@ -94,57 +100,111 @@ function filesOf(dataDir: string): string {
   return join(/* turbopackIgnore: true */ dataDir, 'database')
 }
 
-async function openServer(url: string): Promise<Database> {
-  const [{ default: postgres }, { drizzle }, { migrate }] = await Promise.all([
-    import('postgres'),
-    import('drizzle-orm/postgres-js'),
-    import('drizzle-orm/postgres-js/migrator'),
+async function openServer(url: string, connections: number): Promise<Database> {
+  const [{ default: pg }, { drizzle }, { migrate }] = await Promise.all([
+    import('pg'),
+    import('drizzle-orm/node-postgres'),
+    import('drizzle-orm/node-postgres/migrator'),
   ])
-  const session = { application_name: 'farstep', TimeZone: 'UTC' }
-  const client = preparing(postgres(url, { connection: { ...session, statement_timeout: 30_000 }, onnotice: () => {} }))
-  const db = drizzle({ client })
+  const address = { connectionString: url, application_name: 'farstep', connectionTimeoutMillis: 10_000 }
+  const pool = new pg.Pool({ ...address, max: connections, statement_timeout: 30_000, pipeline: true } as PoolConfig)
+  pool.on('connect', prepareQueries)
+  pool.on('connect', speakUtc)
+  // A connection that breaks while nobody uses it is replaced when the next is wanted.
+  pool.on('error', () => {})
+  const db = drizzle({ client: pool })
+  db.transaction = async (work, config) => {
+    const client = await pool.connect()
+    try {
+      return await drizzle({ client }).transaction(work, config)
+    } finally {
+      // The pool throws a broken one away, also one that broke before it could begin.
+      client.release()
+    }
+  }
+  /** One connection beside the pool. */
+  const alone = async () => {
+    const client = new pg.Client(address)
+    client.on('error', () => {})
+    await client.connect()
+    await speakUtc(client)
+    return client
+  }
   return {
     db,
     kind: 'postgres',
     bossOptions: { connectionString: url, backend: 'postgres' },
-    listen: async (channel, handler) => {
-      const subscription = await client.listen(channel, handler)
-      return () => subscription.unlisten()
-    },
-    // On one connection of its own, under a lock: several processes may start at once, and a migration may be slow.
+    listen: (channel, handler) => listenFor(alone, channel, handler),
+    // Under a lock, because several processes may start at once, and without a limit, because a migration may be slow.
     runMigrations: async (folder) => {
-      const alone = postgres(url, { connection: session, max: 1, onnotice: () => {} })
+      const client = await alone()
       try {
-        await alone`select pg_advisory_lock(hashtext('farstep migrations'))`
-        await migrate(drizzle({ client: alone }), { migrationsFolder: folder })
+        await client.query(`select pg_advisory_lock(hashtext('farstep migrations'))`)
+        await migrate(drizzle({ client }), { migrationsFolder: folder })
       } finally {
-        await alone.end()
+        await client.end()
       }
     },
-    close: () => client.end({ timeout: 5 }),
+    close: () => pool.end(),
   }
 }
+
+async function speakUtc(client: ClientBase): Promise<void> {
+  await client.query(`set time zone 'UTC'`)
+}
+
+/** Listens on a connection of its own, and on another one when that breaks. */
+async function listenFor(
+  connect: () => Promise<Client>,
+  channel: string,
+  handler: (payload: string) => void,
+): Promise<() => Promise<void>> {
+  let isStopped = false
+  let client: Client
+  const listen = async () => {
+    client = await connect()
+    client.on('notification', ({ payload }) => handler(payload ?? ''))
+    client.once('end', () => isStopped || setTimeout(again, LISTEN_AGAIN_MS).unref())
+    await client.query(`listen ${client.escapeIdentifier(channel)}`)
+  }
+  const again = () => {
+    listen().catch(() => isStopped || setTimeout(again, LISTEN_AGAIN_MS).unref())
+  }
+  await listen()
+  return async () => {
+    isStopped = true
+    await client.end()
+  }
+}
+
+const LISTEN_AGAIN_MS = 1000
 
 /** Above this, a statement is a list written out, whose length is seldom the same twice. */
 const PREPARED_PARAMS_MAX = 64
 
 /**
- * Drizzle sends each query unnamed: the server plans it anew every time, and has to be asked for its types first. Named,
- * a query is planned once a connection, and those of a transaction that don't wait for each other travel together.
+ * Drizzle sends each query unnamed, and the server plans it anew every time. Named, a query is planned once a connection;
+ * that those of a transaction which don't wait for each other travel together is the pool's `pipeline`.
  */
-function preparing<T extends Sql | TransactionSql>(client: T): T {
-  const { unsafe } = client
-  client.unsafe = ((query: string, params: [] = [], options = {}) =>
-    unsafe(query, params, {
-      ...options,
-      prepare: params.length > 0 && params.length <= PREPARED_PARAMS_MAX,
-    })) as typeof unsafe
-  if ('begin' in client) {
-    const begin = client.begin as (work: (tx: TransactionSql) => unknown) => Promise<unknown>
-    client.begin = ((work: (tx: TransactionSql) => unknown) =>
-      begin((tx) => work(preparing(tx)))) as typeof client.begin
+function prepareQueries(client: ClientBase): void {
+  // Without somebody who listens, a connection that breaks would end the process.
+  client.on('error', () => {})
+  const query = client.query.bind(client) as (...args: unknown[]) => unknown
+  const prepared = (asked: unknown, values: unknown, ...rest: unknown[]) => {
+    const isOurs = typeof asked === 'object' && asked !== null && 'text' in asked && Array.isArray(values)
+    if (!isOurs || values.length === 0 || values.length > PREPARED_PARAMS_MAX) return query(asked, values, ...rest)
+    return query({ ...asked, name: statementName(String(asked.text)) }, values, ...rest)
   }
-  return client
+  client.query = prepared as typeof client.query
+}
+
+/** One name for one text, in every connection. */
+const statementNames = new Map<string, string>()
+
+function statementName(text: string): string {
+  const name = statementNames.get(text) ?? `farstep_${statementNames.size}`
+  statementNames.set(text, name)
+  return name
 }
 
 /**

@@ -1,5 +1,5 @@
 /**
- * What did the database refuse? PGlite and postgres.js spell it differently and Drizzle wraps both in `cause`. Only the
+ * What did the database refuse? PGlite and node-postgres spell it differently and Drizzle wraps both in `cause`. Only the
  * code and the constraint's name may be read: the rest of the error carries rows and parameters.
  */
 

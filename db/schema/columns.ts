@@ -1,5 +1,5 @@
 /**
- * The column type that reads the same on both drivers: PGlite and postgres.js disagree about instants unless they cross
+ * The column type that reads the same on both drivers: PGlite and node-postgres disagree about instants unless they cross
  * as text. Days and wall times are plain text by nature, and their IANA zone is a column of its own.
  */
 import { customType } from 'drizzle-orm/pg-core'

@@ -2,7 +2,8 @@
  * How long does a slot search take in a big clinic, and is preparing the supply
  * once worth it? 200 clinicians, 90 days, 60 000 visits, against the plain way:
  * on each request expand every rule with `rrule` and take the visits out of the
- * openings with luxon's intervals. Both answer the same demands of the same
+ * openings with luxon's intervals; against one SQL query; and, to show how the
+ * cost grows, a clinic ten times as big. All answer the same demands of the same
  * clinic; a rival answer that differs from ours stops the run.
  */
 import { DateTime, Interval as Stretch } from 'luxon'
@@ -11,8 +12,11 @@ import { invariant } from '#lib/base/invariant.ts'
 import { type Demand, RELAXATIONS } from '#lib/domain/calendar/demand.ts'
 import { findStarts } from '#lib/domain/calendar/find-starts.ts'
 import type { ClinicSession } from '#lib/domain/calendar/session.ts'
-import { type Busy, prepareSupply, type Supply } from '#lib/domain/calendar/supply.ts'
+import { type Busy, type PreparedSupply, prepareSupply, type Supply } from '#lib/domain/calendar/supply.ts'
 import type { BenchOptions, BenchRow } from './bench-row.ts'
+import { openSomewhere } from './open-somewhere.ts'
+import { fillTables, startsBySql } from './slot-search-multirange.ts'
+import { figures, percentile } from './timing.ts'
 
 const MINUTE = 60_000
 const DAY = 1440 * MINUTE
@@ -21,17 +25,61 @@ const ZONES = ['America/New_York', 'America/Chicago', 'America/Denver', 'America
 const STATES = ['NY', 'NJ', 'IL', 'CO', 'CA', 'TX']
 const RRule: typeof R.RRule = R.RRule ?? (R as unknown as { default: typeof R }).default.RRule
 
-/** Times the search and its rival on one invented clinic. */
+/** Times the search and its rivals on one invented clinic, and the search alone on one ten times as big. */
 export async function rows(options: BenchOptions = {}): Promise<BenchRow[]> {
-  const { clinicians = 200, days = 90, visits = 60_000, requests = 400, rivalRequests = 4, seed = 7 } = options
-  const random = randomFrom(seed)
-  const supply = clinic(clinicians, days, visits, random)
+  const {
+    clinicians = 200,
+    days = 90,
+    visits = 60_000,
+    requests = 400,
+    rivalRequests = 4,
+    seed = 7,
+    times = 10,
+  } = options
+  const { prepared, supply, demands, ours, note } = searched(clinicians, days, visits, requests, seed)
   const to = FROM + days * DAY
 
-  const beforePrepare = performance.now()
-  const prepared = prepareSupply(supply, FROM, to)
-  const prepareMs = performance.now() - beforePrepare
+  // The rivals know neither helpers nor interpreters nor rooms, so all are timed on demands without them.
+  const plain = demands
+    .filter(({ mode, helper, interpreterLanguage }) => mode === 'video' && !helper && !interpreterLanguage)
+    .slice(0, rivalRequests)
+  const byLibraries = await beside(prepared, plain, async (demand) => rivalStarts(supply, demand, to))
+  const { database, stop } = await openSomewhere()
+  const bySql = await fillTables(database.db, supply, prepared)
+    .then(() => beside(prepared, plain, (demand) => startsBySql(database.db, demand, to)))
+    .finally(() => database.close().then(stop))
 
+  const large = searched(clinicians * times, days, visits * times, requests, seed)
+  return [
+    {
+      id: 'slot-search',
+      ...figures(ours),
+      ratio: byLibraries.ratio,
+      rival: 'rrule 2.8.1 expansion and luxon 3.7.2 interval subtraction on each request',
+      note: `${note}; rival p50 ${byLibraries.rivalMs.toFixed(0)} ms over ${plain.length}`,
+    },
+    {
+      id: 'slot-search-multirange',
+      ...figures(bySql.ours),
+      ratio: bySql.ratio,
+      rival: `one SQL query, range_agg and multirange subtraction over expanded openings, ${database.kind}`,
+      note: `the same ${plain.length} plain demands; rival p50 ${bySql.rivalMs.toFixed(0)} ms`,
+    },
+    {
+      id: 'slot-search-large',
+      ...figures(large.ours),
+      ratio: percentile(large.ours, 0.95) / percentile(ours, 0.95),
+      note: `ratio = how many times the p95 of slot-search; ${large.note}`,
+    },
+  ]
+}
+
+function searched(clinicians: number, days: number, visits: number, requests: number, seed: number) {
+  const random = randomFrom(seed)
+  const supply = clinic(clinicians, days, visits, random)
+  const beforePrepare = performance.now()
+  const prepared = prepareSupply(supply, FROM, FROM + days * DAY)
+  const prepareMs = performance.now() - beforePrepare
   const demands = Array.from({ length: requests }, () => demandOf(supply, random))
   for (const demand of demands.slice(0, 50)) findStarts(prepared, demand)
   let empty = 0
@@ -42,46 +90,35 @@ export async function rows(options: BenchOptions = {}): Promise<BenchRow[]> {
     empty += Number(starts.length === 0)
     return took
   })
+  const taken = supply.busy.filter(({ resource }) => resource === 'clinician').length
+  const note =
+    `${clinicians} clinicians, ${days} days, ${taken} visits, ${requests} demands (${empty} without a start, so with the ` +
+    `search for a release); supply prepared once in ${prepareMs.toFixed(0)} ms`
+  return { prepared, supply, demands, ours, note }
+}
 
-  // The rival knows neither helpers nor interpreters nor rooms, so both are timed on demands without them.
-  const plain = demands.filter(
-    ({ mode, helper, interpreterLanguage }) => mode === 'video' && !helper && !interpreterLanguage,
-  )
-  const oursPlain: number[] = []
-  const rival = plain.slice(0, rivalRequests).map((demand) => {
+/** The same demands by a rival and by us. Other starts than ours stop the run. */
+async function beside(
+  prepared: PreparedSupply,
+  demands: readonly Demand[],
+  rivalStartsOf: (demand: Demand) => Promise<number[]>,
+) {
+  const ours: number[] = []
+  const rival: number[] = []
+  for (const demand of demands) {
     const before = performance.now()
-    const theirs = rivalStarts(supply, demand, to)
-    const took = performance.now() - before
+    const theirs = await rivalStartsOf(demand)
+    rival.push(performance.now() - before)
     const beforeOurs = performance.now()
     const { starts } = findStarts(prepared, demand)
-    oursPlain.push(performance.now() - beforeOurs)
+    ours.push(performance.now() - beforeOurs)
     invariant(
       JSON.stringify(starts.map(({ start }) => start)) === JSON.stringify(theirs),
       'the rival finds other starts',
     )
-    return took
-  })
+  }
   const sum = (list: readonly number[]) => list.reduce((total, each) => total + each, 0)
-  return [
-    {
-      id: 'slot-search',
-      p50Ms: percentile(ours, 0.5),
-      p95Ms: percentile(ours, 0.95),
-      p99Ms: percentile(ours, 0.99),
-      perSecond: (1000 * ours.length) / sum(ours),
-      ratio: sum(rival) / sum(oursPlain),
-      rival: 'rrule 2.8.1 expansion and luxon 3.7.2 interval subtraction on each request',
-      note:
-        `${clinicians} clinicians, ${days} days, ${supply.busy.filter(({ resource }) => resource === 'clinician').length} visits, ` +
-        `${requests} demands (${empty} without a start, so with the search for a release); ` +
-        `supply prepared once in ${prepareMs.toFixed(0)} ms; rival p50 ${percentile(rival, 0.5).toFixed(0)} ms over ${rival.length}`,
-    },
-  ]
-}
-
-function percentile(samples: readonly number[], share: number): number {
-  const sorted = [...samples].sort((a, b) => a - b)
-  return sorted[Math.ceil(share * sorted.length) - 1] ?? Number.NaN
+  return { ours, ratio: sum(rival) / sum(ours), rivalMs: percentile(rival, 0.5) }
 }
 
 /** mulberry32: small, seeded, good enough to invent a clinic. */

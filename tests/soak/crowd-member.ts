@@ -15,7 +15,7 @@ const offered = (JSON.parse(starts) as (Omit<AskedStart, 'startsAt'> & { startsA
 )
 const first = Number(from)
 const random = randomFrom(first + 1)
-const { db, close } = await openDatabase({ databaseUrl: url, dataDir: null })
+const { db, close } = await openDatabase({ databaseUrl: url, dataDir: null, connections: 3 })
 await db.execute('select 1')
 process.stdout.write('ready\n')
 await onceEvent(process.stdin, 'data')

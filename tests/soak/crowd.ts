@@ -39,7 +39,7 @@ export async function crowd(
     await database.db.execute('analyze')
     const file = new URL('crowd-member.ts', import.meta.url).pathname
     const members = Array.from({ length: processes }, (_, member) =>
-      startChild(file, [`${url}?max=3`, String(member * triesEach), String(triesEach), JSON.stringify(offered)]),
+      startChild(file, [url, String(member * triesEach), String(triesEach), JSON.stringify(offered)]),
     )
     const heard = members.map(linesOf)
     await Promise.all(heard.map((lines) => lines.next()))
