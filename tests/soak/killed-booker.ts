@@ -27,6 +27,7 @@ await Promise.all(
         result.ok,
         'every start is wanted by one referral alone, so sending it again books it or finds it booked',
       )
+      process.stdout.write('booked\n')
     }
   }),
 )

@@ -12,7 +12,11 @@ import { randomFrom } from '#tests/domain/plan/random-plans.ts'
 import { addBigClinic } from '#tests/support/big-clinic.ts'
 import { linesOf, startChild } from './child.ts'
 
-export type KilledSize = { bookings: number; kills: number; seed: number; withinMs: number }
+export type KilledSize = { bookings: number; kills: number; seed: number }
+
+/** Longer than most bookings take. */
+const BOOKING_MS = 60
+
 export type KilledFigures = {
   booked: number
   /** Visits of which a part was missing, and parts without their visit, over all deaths. */
@@ -22,7 +26,7 @@ export type KilledFigures = {
 }
 
 export async function killed(settings: DatabaseSettings, size: KilledSize): Promise<KilledFigures> {
-  const { bookings, kills, seed, withinMs } = size
+  const { bookings, kills, seed } = size
   const random = randomFrom(seed)
   const starts = await within(settings, async (database) => {
     await migrate(database)
@@ -38,7 +42,10 @@ export async function killed(settings: DatabaseSettings, size: KilledSize): Prom
     await lines.next()
     const exited = onceEvent(child, 'exit')
     if (kill < kills) {
-      await new Promise((resolve) => setTimeout(resolve, random() * withinMs))
+      // Somewhere in its share of the work, which begins with what its forerunners have done, and at any point of a booking.
+      const share = Math.floor(((kill + random()) * bookings) / (kills + 1))
+      for (let n = 0; n <= share; n += 1) await lines.next()
+      await new Promise((resolve) => setTimeout(resolve, random() * BOOKING_MS))
       child.kill('SIGKILL')
     }
     await exited

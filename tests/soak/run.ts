@@ -26,12 +26,11 @@ const PARTS: Record<string, () => Promise<Part>> = {
       const isKept = won === 300 && live === 300 && won + lost === 10_000 && untold + overlaps + leaked === 0
       return { figures, isKept }
     }),
-  'killed-server': () =>
-    onServer(async (url) => killedPart({ databaseUrl: url, dataDir: null }, { withinMs: 700, kills: 20 })),
+  'killed-server': () => onServer(async (url) => killedPart({ databaseUrl: url, dataDir: null }, 20)),
   'killed-embedded': async () => {
     const dataDir = mkdtempSync(join(tmpdir(), 'farstep-soak-'))
     try {
-      return await killedPart({ databaseUrl: null, dataDir }, { withinMs: 3000, kills: 12 })
+      return await killedPart({ databaseUrl: null, dataDir }, 12)
     } finally {
       rmSync(dataDir, { recursive: true, force: true })
     }
@@ -54,11 +53,8 @@ for (const [name, part] of chosen) {
 }
 process.exit(isAllKept ? 0 : 1)
 
-async function killedPart(
-  settings: Parameters<typeof killed>[0],
-  size: { withinMs: number; kills: number },
-): Promise<Part> {
-  const figures = await killed(settings, { bookings: 200, seed: 3, ...size })
+async function killedPart(settings: Parameters<typeof killed>[0], kills: number): Promise<Part> {
+  const figures = await killed(settings, { bookings: 200, seed: 3, kills })
   return { figures, isKept: figures.booked === 200 && figures.torn === 0 }
 }
 
