@@ -12,6 +12,7 @@ import { insertVisit } from '#db/queries/visits.ts'
 import { clinicians, clinicSessions, interpreters, licences, sessionExceptions } from '#db/schema/index.ts'
 import { Temporal } from '#lib/base/time.ts'
 import { DAY_PARTS, demandOf, type Wishes } from '#lib/domain/booking/demand-of.ts'
+import type { Start } from '#lib/domain/calendar/demand.ts'
 import { findStarts } from '#lib/domain/calendar/find-starts.ts'
 import { prepareSupply } from '#lib/domain/calendar/supply.ts'
 import type { WeeklyWindow } from '#lib/domain/calendar/weekly-window.ts'
@@ -182,12 +183,14 @@ async function whole(referralId: string, wish: Wishes) {
   return findStarts(prepareSupply(supply, now.epochMilliseconds, to.epochMilliseconds), demand)
 }
 
-const told = (start: { sessionId: string; roomId: string | null; interpreterId: string | null; why: unknown }) => [
-  start.sessionId,
-  start.roomId,
-  start.interpreterId,
-  start.why,
+/** How a start lies to the see-by time is said of it afterwards, where that time was set aside. */
+const told = ({ sessionId, roomId, interpreterId, why }: Told) => [
+  sessionId,
+  roomId,
+  interpreterId,
+  why.filter(({ code }) => code !== 'before_see_by' && code !== 'after_see_by'),
 ]
+type Told = Pick<Start, 'sessionId' | 'roomId' | 'interpreterId' | 'why'>
 
 test('a search outward over what could serve answers as one over everything', { timeout: 120_000 }, async () => {
   const seen = { starts: 0, releases: 0 }
