@@ -1,54 +1,11 @@
 /** The clinic keeps itself: who works, when and where, and what that does to visits that are booked. */
-import { Temporal } from '#lib/base/time.ts'
-import { CLINIC_ZONE } from '#seed/demo-clinic.ts'
+import { addClinician, dayWords, fillDate, nextChange, today } from './clinic-walk.ts'
 import { deskLine, screenedReferral } from './referral-walk.ts'
-import { expect, type Page, problems, test } from './watched.ts'
+import { expect, problems, test } from './watched.ts'
 
 const CONDITION = 'Flat foot (posterior tibial tendon), suspected'
 
 test.describe.configure({ timeout: 150_000 })
-
-const today = Temporal.Now.zonedDateTimeISO(CLINIC_ZONE).toPlainDate()
-const words = (date: Temporal.PlainDate, options: Intl.DateTimeFormatOptions = {}) =>
-  date.toLocaleString('en-US', { year: 'numeric', month: 'long', day: 'numeric', ...options })
-
-/** The next Sunday on which the clinic's clocks change. */
-function nextChange(): Temporal.PlainDate {
-  const at = today.add({ days: 30 }).toZonedDateTime(CLINIC_ZONE).getTimeZoneTransition('next')
-  if (!at) throw new Error('the clinic’s zone changes its clocks no more')
-  return at.toPlainDate()
-}
-
-async function fillDate(page: Page, label: string, date: Temporal.PlainDate): Promise<void> {
-  const group = page.getByRole('group', { name: label })
-  await group.getByLabel('Month').fill(String(date.month))
-  await group.getByLabel('Day').fill(String(date.day))
-  await group.getByLabel('Year').fill(String(date.year))
-}
-
-/** Adds a clinician with a licence of Oregon; stands on their page afterwards. */
-async function addClinician(desk: Page, name: string): Promise<void> {
-  await desk.goto('/clinic')
-  await desk.getByRole('link', { name: 'People' }).click()
-  await desk.getByRole('link', { name: 'Add a clinician' }).click()
-  await desk.getByRole('button', { name: 'Add this clinician' }).click()
-  await expect(problems(desk)).toContainText('Enter the name')
-  await desk.getByLabel('Name', { exact: true }).fill(name)
-  await desk.getByLabel('Credentials').fill('DPM')
-  await desk.getByRole('button', { name: 'Add this clinician' }).click()
-  await expect(desk.getByRole('heading', { name: 'Added.' })).toBeVisible()
-  await expect(desk.getByRole('heading', { level: 1 })).toHaveText(`${name}, DPM: holds no licence today.`)
-
-  await desk.getByLabel('State').selectOption('Oregon')
-  await fillDate(desk, 'Valid from', today.subtract({ years: 1 }))
-  await fillDate(desk, 'Valid to', today.subtract({ years: 2 }))
-  await desk.getByRole('button', { name: 'Add this licence' }).click()
-  await expect(problems(desk)).toContainText('It ends before it starts')
-  for (const part of ['Month', 'Day', 'Year'])
-    await desk.getByRole('group', { name: 'Valid to' }).getByLabel(part).fill('')
-  await desk.getByRole('button', { name: 'Add this licence' }).click()
-  await expect(desk.getByRole('heading', { level: 1 })).toHaveText(`${name}, DPM: may examine patients in Oregon.`)
-}
 
 /** A name that no other run of this journey gives. */
 const nameOf = (family: string) => `Doctor ${family}`
@@ -78,14 +35,14 @@ test('a session keeps its nine o’clock over the change of the clocks, and its 
 
   const look = desk.getByRole('region', { name: 'What this means' })
   await expect(look.getByRole('heading')).toHaveText(
-    `Every Tuesday 09:00 to 12:00 Los Angeles time, video, from ${words(first)}, until ${words(first.add({ days: 200 }))}.`,
+    `Every Tuesday 09:00 to 12:00 Los Angeles time, video, from ${dayWords(first)}, until ${dayWords(first.add({ days: 200 }))}.`,
   )
   const dates = look.getByRole('list', { name: 'Its next dates' }).getByRole('listitem')
   await expect(dates).toHaveCount(8)
   for (const date of await dates.all()) await expect(date).toContainText('09:00 to 12:00')
-  const afterChange = dates.filter({ hasText: words(change.add({ days: 2 })) })
+  const afterChange = dates.filter({ hasText: dayWords(change.add({ days: 2 })) })
   await expect(afterChange).toContainText(
-    `The clocks go ${change.month < 6 ? 'forward' : 'back'} on ${words(change, { weekday: 'long' })}; it opens at 09:00 all the same.`,
+    `The clocks go ${change.month < 6 ? 'forward' : 'back'} on ${dayWords(change, { weekday: 'long' })}; it opens at 09:00 all the same.`,
   )
 
   // What was not looked at is not saved.
@@ -106,7 +63,7 @@ test('a session keeps its nine o’clock over the change of the clocks, and its 
   await desk.getByRole('radio', { name: 'Once, on the first date' }).check()
   await desk.getByRole('button', { name: 'Show what this means' }).click()
   await expect(problems(desk)).toContainText(
-    `On ${words(first, { weekday: 'long' })} it would be open together with another session of the same person: every Tuesday`,
+    `On ${dayWords(first, { weekday: 'long' })} it would be open together with another session of the same person: every Tuesday`,
   )
 
   await desk.goto('/clinic/sessions')
@@ -114,7 +71,7 @@ test('a session keeps its nine o’clock over the change of the clocks, and its 
   await desk.getByRole('button', { name: 'Show' }).click()
   const line = desk.getByRole('list', { name: `Sessions of ${name}` }).getByRole('listitem')
   await expect(line).toHaveCount(1)
-  await expect(line).toContainText(`Next ${words(first, { weekday: 'long' })}, 10:00`)
+  await expect(line).toContainText(`Next ${dayWords(first, { weekday: 'long' })}, 10:00`)
 })
 
 test('a change that would strand a visit names it, is saved only when that was seen, and puts a task on the desk', async ({
