@@ -14,7 +14,7 @@ const config: NextConfig = {
   poweredByHeader: false,
   reactStrictMode: true,
   // They load files beside themselves, or natives, which a bundle would lose.
-  serverExternalPackages: ['@electric-sql/pglite', '@node-rs/argon2', 'highs', 'pg', 'pg-boss'],
+  serverExternalPackages: ['@electric-sql/pglite', '@node-rs/argon2', 'highs', 'pg', 'pg-boss', 'postgres'],
   // `npm run typecheck` does it, once, over the tests as well.
   typescript: { ignoreBuildErrors: true },
   headers: async () => [{ source: '/:path*', headers: HEADERS }],

@@ -7,8 +7,9 @@ import { join } from 'node:path'
 import { DatabaseSync } from 'node:sqlite'
 import { type SQL, sql } from 'drizzle-orm'
 import type { PgDatabase, PgQueryResultHKT } from 'drizzle-orm/pg-core'
-import type { Client, ClientBase, PoolConfig } from 'pg'
+import type { ClientBase, PoolConfig } from 'pg'
 import type { ConstructorOptions as BossOptions } from 'pg-boss'
+import type { Sql } from 'postgres'
 
 /** The common base of both drivers and of their transactions. Inside a transaction only `tx` may be queried. */
 export type Db = PgDatabase<PgQueryResultHKT>
@@ -101,8 +102,9 @@ function filesOf(dataDir: string): string {
 }
 
 async function openServer(url: string, connections: number): Promise<Database> {
-  const [{ default: pg }, { drizzle }, { migrate }] = await Promise.all([
+  const [{ default: pg }, { default: postgres }, { drizzle }, { migrate }] = await Promise.all([
     import('pg'),
+    import('postgres'),
     import('drizzle-orm/node-postgres'),
     import('drizzle-orm/node-postgres/migrator'),
   ])
@@ -122,62 +124,40 @@ async function openServer(url: string, connections: number): Promise<Database> {
       client.release()
     }
   }
-  /** One connection beside the pool. */
-  const alone = async () => {
-    const client = new pg.Client(address)
-    client.on('error', () => {})
-    await client.connect()
-    await speakUtc(client)
-    return client
-  }
+  /** Listens on a connection of its own, and by itself on another one when that breaks. */
+  let listener: Sql | undefined
   return {
     db,
     kind: 'postgres',
     bossOptions: { connectionString: url, backend: 'postgres' },
-    listen: (channel, handler) => listenFor(alone, channel, handler),
-    // Under a lock, because several processes may start at once, and without a limit, because a migration may be slow.
+    listen: async (channel, handler) => {
+      listener ??= postgres(url, { connection: { application_name: 'farstep' }, onnotice: () => {} })
+      const subscription = await listener.listen(channel, handler)
+      return () => subscription.unlisten()
+    },
+    // Beside the pool, under a lock, because several processes may start at once, and without a limit, because a migration
+    // may be slow.
     runMigrations: async (folder) => {
-      const client = await alone()
+      const client = new pg.Client(address)
+      client.on('error', () => {})
+      await client.connect()
       try {
+        await speakUtc(client)
         await client.query(`select pg_advisory_lock(hashtext('farstep migrations'))`)
         await migrate(drizzle({ client }), { migrationsFolder: folder })
       } finally {
         await client.end()
       }
     },
-    close: () => pool.end(),
+    close: async () => {
+      await Promise.all([pool.end(), listener?.end({ timeout: 5 })])
+    },
   }
 }
 
 async function speakUtc(client: ClientBase): Promise<void> {
   await client.query(`set time zone 'UTC'`)
 }
-
-/** Listens on a connection of its own, and on another one when that breaks. */
-async function listenFor(
-  connect: () => Promise<Client>,
-  channel: string,
-  handler: (payload: string) => void,
-): Promise<() => Promise<void>> {
-  let isStopped = false
-  let client: Client
-  const listen = async () => {
-    client = await connect()
-    client.on('notification', ({ payload }) => handler(payload ?? ''))
-    client.once('end', () => isStopped || setTimeout(again, LISTEN_AGAIN_MS).unref())
-    await client.query(`listen ${client.escapeIdentifier(channel)}`)
-  }
-  const again = () => {
-    listen().catch(() => isStopped || setTimeout(again, LISTEN_AGAIN_MS).unref())
-  }
-  await listen()
-  return async () => {
-    isStopped = true
-    await client.end()
-  }
-}
-
-const LISTEN_AGAIN_MS = 1000
 
 /** Above this, a statement is a list written out, whose length is seldom the same twice. */
 const PREPARED_PARAMS_MAX = 64

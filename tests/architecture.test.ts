@@ -24,7 +24,7 @@ const MAY_IMPORT: Record<string, readonly string[]> = {
     'drizzle-orm',
     'zod',
   ],
-  db: ['db', 'lib/base', 'drizzle-orm', 'drizzle-kit', 'pg', '@electric-sql/pglite', 'pg-boss', 'node:'],
+  db: ['db', 'lib/base', 'drizzle-orm', 'drizzle-kit', 'pg', 'postgres', '@electric-sql/pglite', 'pg-boss', 'node:'],
   'lib/usecases': ['lib/usecases', 'lib/domain', 'lib/base', 'db/client.ts', 'db/errors.ts', 'db/queries', 'zod'],
   'lib/adapters': ['lib/adapters', 'lib/domain', 'lib/words', 'lib/base', 'emails', 'node:', 'zod', 'react'].concat(
     ['nodemailer', 'mailparser', '@react-email/components', 'ical-generator', 'timezones-ical-library'],

@@ -25,6 +25,23 @@ test('a notice arrives when its transaction commits, and never when it is rolled
   expect(heard).toEqual(['kept'])
 })
 
+// Only a server has connections that can break.
+test.runIf(process.env.TEST_BACK_END === 'postgres')(
+  'whoever listens hears again after their connection broke',
+  async () => {
+    const { db, listen } = await openTestDb()
+    const { promise: arrived, resolve } = Promise.withResolvers<string>()
+    const stop = await listen('broken_line', resolve)
+    await db.execute(sql`select pg_terminate_backend(pid) from pg_stat_activity
+    where query ilike 'listen%broken_line%' and pid <> pg_backend_pid()`)
+    // What is said while nobody listens is lost, so it is said until it is heard.
+    const saying = setInterval(() => void notify(db, 'broken_line', 'again').catch(() => {}), 50)
+    expect(await arrived).toBe('again')
+    clearInterval(saying)
+    await stop()
+  },
+)
+
 test('a violated constraint is known by its name and code alone', async () => {
   const { db } = await openTestDb()
   const error = await db
