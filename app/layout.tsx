@@ -1,9 +1,9 @@
-/** The document around every page. Its language is the reader's: a patient's own, else English. */
+/** The document around every page. Its language is the reader's: a patient's own or their link's, else English. */
 import '@fontsource-variable/atkinson-hyperlegible-next/wght.css'
 import './globals.css'
 import type { Metadata, Viewport } from 'next'
 import type { ReactNode } from 'react'
-import { currentPatient } from '#app/_server/patient-page.ts'
+import { languageOfVisitor } from '#app/_server/patient-page.ts'
 
 export const metadata: Metadata = {
   // No default: a page whose form renders the title (`FormShell`) must not have a second one.
@@ -20,9 +20,8 @@ export const viewport: Viewport = {
 }
 
 export default async function RootLayout({ children }: { children: ReactNode }) {
-  const patient = await currentPatient()
   return (
-    <html lang={patient?.language ?? 'en'}>
+    <html lang={await languageOfVisitor()}>
       <body>{children}</body>
     </html>
   )

@@ -1,7 +1,7 @@
 /** The frame of the patient's pages, in their language. It guards nothing: each page and action asks for its own context. */
 import type { ReactNode } from 'react'
 import { patientFrameWords } from '#app/_server/patient-frame-words.ts'
-import { clinicOfVisitor, currentPatient } from '#app/_server/patient-page.ts'
+import { clinicOfVisitor, currentPatient, languageOfVisitor } from '#app/_server/patient-page.ts'
 import { PatientFrame } from '#app/_ui/patient-frame.tsx'
 import { closeMyPage } from './session-actions.ts'
 
@@ -11,7 +11,7 @@ export default async function PatientLayout({ children }: { children: ReactNode 
   return (
     <PatientFrame
       clinic={clinic}
-      words={patientFrameWords(patient?.language ?? 'en', clinic)}
+      words={patientFrameWords(await languageOfVisitor(), clinic)}
       close={patient ? closeMyPage : undefined}
     >
       {children}

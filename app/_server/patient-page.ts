@@ -7,9 +7,11 @@ import { cookies, headers } from 'next/headers'
 import { redirect } from 'next/navigation'
 import { cache } from 'react'
 import type { PatientActor } from '#lib/domain/access/actor.ts'
+import type { Locale } from '#lib/domain/protocol/schema.ts'
 import { closePatientSession } from '#lib/usecases/close-patient-session.ts'
 import type { Ctx } from '#lib/usecases/context.ts'
 import { type ClinicContact, readClinicContact } from '#lib/usecases/read-clinics.ts'
+import { readLink } from '#lib/usecases/read-link.ts'
 import { PATIENT_ABSOLUTE_HOURS, type PatientSession, readPatientSession } from '#lib/usecases/read-patient-session.ts'
 import { clinicContext, contextOf, unsignedContext } from './runtime.ts'
 import { cookieName, cookieOptions } from './session-cookies.ts'
@@ -38,6 +40,15 @@ export const clinicOfVisitor = cache(async (): Promise<ClinicContact | null> => 
   const ofLink = (await headers()).get('x-path')?.match(/^\/go\/([^/]+)/)?.[1]
   const ofCookie = (await cookies()).get(cookieName('patient'))?.value.split(' ')[0]
   return readClinicContact(unsignedContext(), ofLink ?? ofCookie ?? null)
+})
+
+/** What this visitor reads: the patient's own language, that of the link they are opening, else English. */
+export const languageOfVisitor = cache(async (): Promise<Locale> => {
+  const patient = await currentPatient()
+  if (patient) return patient.language
+  const [, clinicSlug, token] = (await headers()).get('x-path')?.match(/^\/go\/([^/]+)\/([^/]+)$/) ?? []
+  if (clinicSlug === undefined || token === undefined) return 'en'
+  return (await readLink(unsignedContext(), { clinicSlug, token }))?.language ?? 'en'
 })
 
 /** Lets this browser in after `openLink`. Only in a server action or a route handler. */

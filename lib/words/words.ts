@@ -13,12 +13,29 @@ import mail from './en/mail.json' with { type: 'json' }
 import packet from './en/packet.json' with { type: 'json' }
 import rehearsal from './en/rehearsal.json' with { type: 'json' }
 import standby from './en/standby.json' with { type: 'json' }
+import boardEs from './es/board.json' with { type: 'json' }
+import bookingEs from './es/booking.json' with { type: 'json' }
+import commonEs from './es/common.json' with { type: 'json' }
+import homeEs from './es/home.json' with { type: 'json' }
+import mailEs from './es/mail.json' with { type: 'json' }
+import packetEs from './es/packet.json' with { type: 'json' }
+import rehearsalEs from './es/rehearsal.json' with { type: 'json' }
+import standbyEs from './es/standby.json' with { type: 'json' }
 
 const en = { board, booking, common, home, mail, packet, rehearsal, standby }
 export type Catalogue = typeof en
 
-/** Spanish pages arrive as a second set of files; until then both languages read the first. */
-const CATALOGUES: Record<Locale, Catalogue> = { en, es: en }
+const es: Catalogue = {
+  board: boardEs,
+  booking: bookingEs,
+  common: commonEs,
+  home: homeEs,
+  mail: mailEs,
+  packet: packetEs,
+  rehearsal: rehearsalEs,
+  standby: standbyEs,
+}
+const CATALOGUES: Record<Locale, Catalogue> = { en, es }
 
 /** The translator of one language: `wordsFor('en')('common.continue')`. */
 export function wordsFor(locale: Locale): Words {

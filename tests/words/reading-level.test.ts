@@ -6,6 +6,7 @@ import { globSync, readFileSync } from 'node:fs'
 import { fleschKincaid } from 'flesch-kincaid'
 import { syllable } from 'syllable'
 import { describe, expect, test } from 'vitest'
+import { spanishSyllables } from '../reference/spanish-syllables.ts'
 
 type Leaf = { path: string; text: string }
 
@@ -55,3 +56,55 @@ describe.each(globSync('lib/words/en/*.json').sort())('%s', (file) => {
     expect(hard).toEqual([])
   })
 })
+
+describe.each(globSync('lib/words/es/*.json').sort())('%s', (file) => {
+  const leaves = leavesOf(JSON.parse(readFileSync(file, 'utf8')), '')
+  const english = leavesOf(JSON.parse(readFileSync(file.replace('/es/', '/en/'), 'utf8')), '')
+
+  // Fernández Huerta 1959: from 70 a text is fairly easy.
+  test('reads fairly easily as a whole', () => {
+    expect(easeOf(leaves.map(({ text }) => text))).toBeGreaterThanOrEqual(70)
+  })
+
+  test('has no message of twelve words or more that is hard to read', () => {
+    const hard = leaves
+      .filter(({ text }) => text.split(/\s+/).length >= 12)
+      .map(({ path, text }) => ({ path, ease: Math.round(easeOf([text])) }))
+      .filter(({ ease }) => ease < 65)
+    expect(hard).toEqual([])
+  })
+
+  test('says the same things as the English, with the same values in them', () => {
+    const raw = (of: string) =>
+      new Map(rawLeavesOf(JSON.parse(readFileSync(of, 'utf8')), '').map(({ path, text }) => [path, valuesIn(text)]))
+    expect(raw(file)).toEqual(raw(file.replace('/es/', '/en/')))
+  })
+
+  test('leaves nothing in English', () => {
+    const inEnglish = new Map(english.map(({ path, text }) => [path, text]))
+    const same = leaves.filter(({ path, text }) => /\p{L}{4}/u.test(text) && inEnglish.get(path) === text)
+    expect(same.map(({ path }) => path)).toEqual(SAME_IN_BOTH.filter((path) => inEnglish.has(path)))
+  })
+})
+
+/** Names that are the same in both languages. */
+const SAME_IN_BOTH = ['errorPrefix', 'place.zones.America/Phoenix', 'place.zones.America/Anchorage']
+
+function rawLeavesOf(value: unknown, path: string): Leaf[] {
+  if (typeof value === 'string') return [{ path, text: value }]
+  return Object.entries(value as object).flatMap(([key, part]) =>
+    rawLeavesOf(part, path === '' ? key : `${path}.${key}`),
+  )
+}
+
+function valuesIn(message: string): string[] {
+  return [...new Set([...message.matchAll(/\{(\w+)[,}]/g)].map(([, name = '']) => name))].sort()
+}
+
+/** Ease by Fernández Huerta: 206.84 − 60 × syllables / words − 1.02 × words / sentences. */
+function easeOf(texts: readonly string[]): number {
+  const sentences = texts.flatMap((text) => text.split(/(?<=[.!?:;])\s+/)).filter((sentence) => /\p{L}/u.test(sentence))
+  const words = sentences.flatMap((sentence) => sentence.match(/[\p{L}\d]+(?:[’'-][\p{L}\d]+)*/gu) ?? [])
+  const syllables = words.reduce((sum, word) => sum + (/^\d/.test(word) ? 1 : Math.max(1, spanishSyllables(word))), 0)
+  return 206.84 - (60 * syllables) / words.length - (1.02 * words.length) / sentences.length
+}

@@ -5,6 +5,7 @@ import { EmptyState } from '#app/_ui/empty-state.tsx'
 import { Opener } from '#app/_ui/opener.tsx'
 import { RuledTable } from '#app/_ui/ruled.tsx'
 import { TimeText } from '#app/_ui/time-text.tsx'
+import { BackLink } from '#app/_ui/way-links.tsx'
 import { invariant } from '#lib/base/invariant.ts'
 import { readWaits, type WaitLine } from '#lib/usecases/read-waits.ts'
 
@@ -17,6 +18,7 @@ export default async function WaitsPage() {
   const { computedAt, timeZone, horizonDays, minutes, lines, without } = result.value
   return (
     <>
+      <BackLink href="/clinic">Clinic</BackLink>
       <Opener kicker="Waits">How long a patient waits for the third start that is open.</Opener>
       <p>
         The third, because the first two may be somebody’s late cancellation. Calendar days are counted, weekends too,
