@@ -101,6 +101,8 @@ async function invitesOf(patients: readonly TestPatient[], subject: RegExp): Pro
   return invites
 }
 
+/** One line of the entry itself; a time zone beside it has a DTSTART of its own. */
 function field(invite: string | undefined, name: string): string {
-  return new RegExp(`^${name}[^:]*:(.*)$`, 'm').exec(invite ?? '')?.[1]?.trim() ?? ''
+  const entry = invite?.slice(invite.indexOf('BEGIN:VEVENT')) ?? ''
+  return new RegExp(`^${name}[^:]*:(.*)$`, 'm').exec(entry)?.[1]?.trim() ?? ''
 }
