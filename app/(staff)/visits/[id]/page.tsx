@@ -221,12 +221,10 @@ function Aside({ view: { visit, clinicTimeZone }, mayBook }: { view: VisitView; 
         <Section heading="Another time">
           <Actions>
             <ButtonLink href={`/referrals/${visit.referralId}/book`}>Move or cancel this visit</ButtonLink>
-          </Actions>
-          <p>
-            <Link href={`/clinic/sessions/${visit.sessionId}/lost?at=${visit.startsAt}`}>
+            <ButtonLink href={`/clinic/sessions/${visit.sessionId}/lost?at=${visit.startsAt}`}>
               {visit.clinicianName} can't come: move every visit of this session
-            </Link>
-          </p>
+            </ButtonLink>
+          </Actions>
         </Section>
       )}
     </>
