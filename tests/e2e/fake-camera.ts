@@ -8,23 +8,29 @@ export const FILMS = ['good', 'dark', 'blurred', 'shaking'] as const
 export type Film = (typeof FILMS)[number]
 
 /** Upright, as a phone films. */
-const WIDTH = 720
-const HEIGHT = 1280
-const PICTURES = 6
+const WIDTH = 480
+const HEIGHT = 854
 
 /** Writes one film. It runs at 30 pictures a second and begins anew at its end. */
 export function writeFilm(path: string, film: Film): void {
   const colours = Buffer.alloc((WIDTH * HEIGHT) / 2, 128)
   const parts: Buffer[] = [Buffer.from(`YUV4MPEG2 W${WIDTH} H${HEIGHT} F30:1 Ip A1:1 C420jpeg\n`)]
-  for (let picture = 0; picture < PICTURES; picture += 1)
+  for (let picture = 0; picture < (film === 'shaking' ? SHAKEN : 1); picture += 1)
     parts.push(Buffer.from('FRAME\n'), lumaOf(film, picture), colours)
   writeFileSync(path, Buffer.concat(parts))
 }
 
+/** A prime number, so that whoever looks now and then does not always meet the same picture. */
+const SHAKEN = 37
+
+/** A hand trembles to and fro, as far as a tenth of the picture: a multiplicative step through the prime, no two alike. */
+function shakenBy(picture: number): number {
+  return Math.round(((picture * 14) % SHAKEN) * (WIDTH / 10 / SHAKEN))
+}
+
 function lumaOf(film: Film, picture: number): Buffer {
   const luma = Buffer.alloc(WIDTH * HEIGHT)
-  // A hand trembles to and fro: as far as a tenth of the picture, so that whichever two pictures are compared differ.
-  const shift = film === 'shaking' ? ([0, 70, 20, 60, 5, 45][picture % PICTURES] ?? 0) : 0
+  const shift = film === 'shaking' ? shakenBy(picture) : 0
   for (let y = 0; y < HEIGHT; y += 1)
     for (let x = 0; x < WIDTH; x += 1) luma[y * WIDTH + x] = shadeAt(film, x + shift, y)
   return luma
@@ -44,7 +50,7 @@ function shadeAt(film: Film, x: number, y: number): number {
 }
 
 function tiles(x: number, y: number): number {
-  const isLeg = Math.abs(x - 360 - 0.1 * (y - 640)) < 70
+  const isLeg = Math.abs(x - WIDTH / 2 - 0.1 * (y - HEIGHT / 2)) < 50
   if (isLeg) return 170
   return (Math.floor(x / 48) + Math.floor(y / 48)) % 2 === 0 ? 90 : 140
 }
