@@ -3,13 +3,13 @@
  * exclusion constraints do (PostgreSQL manual, CREATE TABLE, EXCLUDE: of any two rows at least one comparison is false).
  */
 import { sql } from 'drizzle-orm'
-import { afterAll, beforeAll, beforeEach, expect, inject, test } from 'vitest'
+import { afterAll, beforeAll, beforeEach, expect, test } from 'vitest'
 import { type Database, openDatabase, rawRows } from '#db/client.ts'
 import { auditEvents, messages, visits } from '#db/schema/index.ts'
 import { holdStart } from '#lib/usecases/hold-start.ts'
 import { linesOf, startChild } from '#tests/soak/child.ts'
 import { addReferral, addSmallClinic, contextFor } from '#tests/support/clinic.ts'
-import { resetDb } from '#tests/support/db.ts'
+import { newServerDb, resetDb } from '#tests/support/db.ts'
 import { asking } from '#tests/support/starts.ts'
 import type { Race } from './racer.ts'
 
@@ -21,12 +21,7 @@ let url: string
 let database: Database
 
 beforeAll(async () => {
-  const { adminUrl, template } = inject('postgres')
-  const name = `farstep_race_${process.pid}`
-  const admin = await openDatabase({ databaseUrl: adminUrl, dataDir: null })
-  await admin.db.execute(`create database ${name} template ${template}`)
-  await admin.close()
-  url = adminUrl.replace(/[^/]+$/, name)
+  url = await newServerDb('race')
   database = await openDatabase({ databaseUrl: url, dataDir: null })
 })
 

@@ -1,7 +1,6 @@
 /** Several processes on one PostgreSQL server answer the same offer, run the same job, approve the same lost session. */
-import { type ChildProcess, spawn } from 'node:child_process'
 import { eq } from 'drizzle-orm'
-import { afterAll, beforeAll, beforeEach, expect, inject, test } from 'vitest'
+import { afterAll, beforeAll, beforeEach, expect, test } from 'vitest'
 import { type Database, openDatabase } from '#db/client.ts'
 import { auditEvents, messages, sessionExceptions, standbyOffers, visits } from '#db/schema/index.ts'
 import { highsSolver } from '#lib/adapters/highs-solver.ts'
@@ -9,8 +8,9 @@ import { bookVisit } from '#lib/usecases/book-visit.ts'
 import { cancelVisit } from '#lib/usecases/cancel-visit.ts'
 import { joinStandby } from '#lib/usecases/join-standby.ts'
 import { planReplacement } from '#lib/usecases/plan-replacement.ts'
+import { linesOf, startChild } from '#tests/soak/child.ts'
 import { addReferral, addSmallClinic, contextFor } from '#tests/support/clinic.ts'
-import { resetDb } from '#tests/support/db.ts'
+import { newServerDb, resetDb } from '#tests/support/db.ts'
 import { asking } from '#tests/support/starts.ts'
 import type { Came, Deed } from './doer.ts'
 
@@ -21,12 +21,7 @@ let url: string
 let database: Database
 
 beforeAll(async () => {
-  const { adminUrl, template } = inject('postgres')
-  const name = `farstep_together_${process.pid}`
-  const admin = await openDatabase({ databaseUrl: adminUrl, dataDir: null })
-  await admin.db.execute(`create database ${name} template ${template}`)
-  await admin.close()
-  url = adminUrl.replace(/[^/]+$/, name)
+  url = await newServerDb('together')
   database = await openDatabase({ databaseUrl: url, dataDir: null })
 })
 
@@ -42,27 +37,11 @@ beforeEach(async () => {
 /** Starts a process for each deed, waits until all are ready, and lets them go at once. */
 async function together(deeds: readonly Deed[]): Promise<Came[]> {
   const file = new URL('doer.ts', import.meta.url).pathname
-  const doers = deeds.map((deed, n) =>
-    spawn(process.execPath, ['--import', 'tsx', file, url, `p${n}`, JSON.stringify(deed)], {
-      stdio: ['pipe', 'pipe', 'inherit'],
-    }),
-  )
+  const doers = deeds.map((deed, n) => startChild(file, [url, `p${n}`, JSON.stringify(deed)]))
   const heard = doers.map(linesOf)
   await Promise.all(heard.map((lines) => lines.next()))
   for (const doer of doers) doer.stdin?.end('go\n')
   return Promise.all(heard.map(async (lines) => JSON.parse((await lines.next()).value ?? 'null') as Came))
-}
-
-async function* linesOf({ stdout }: ChildProcess): AsyncGenerator<string, undefined> {
-  let text = ''
-  for await (const chunk of stdout ?? []) {
-    text += String(chunk)
-    for (let end = text.indexOf('\n'); end >= 0; end = text.indexOf('\n')) {
-      yield text.slice(0, end)
-      text = text.slice(end + 1)
-    }
-  }
-  return undefined
 }
 
 const same = (deed: Deed) => Array.from({ length: PROCESSES }, () => deed)

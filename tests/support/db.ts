@@ -44,12 +44,17 @@ export async function resetDb({ db }: Database): Promise<void> {
 }
 
 async function copyOfServer(): Promise<Database> {
+  return openDatabase({ databaseUrl: await newServerDb('test'), dataDir: null })
+}
+
+/** The address of a new, migrated database on the server of the tests, for those that speak to it from several processes. */
+export async function newServerDb(purpose: string): Promise<string> {
   const { adminUrl, template } = inject('postgres')
-  const name = `farstep_test_${process.pid}`
+  const name = `farstep_${purpose}_${process.pid}`
   const admin = await openDatabase({ databaseUrl: adminUrl, dataDir: null })
   await admin.db.execute(`create database ${name} template ${template}`)
   await admin.close()
-  return openDatabase({ databaseUrl: adminUrl.replace(/[^/]+$/, name), dataDir: null })
+  return adminUrl.replace(/[^/]+$/, name)
 }
 
 async function copyOfEmbedded(): Promise<Database> {
