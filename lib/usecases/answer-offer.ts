@@ -7,15 +7,16 @@ import type { Db } from '#db/client.ts'
 import { recordAudit } from '#db/queries/audit.ts'
 import { findBookingCase } from '#db/queries/booking-case.ts'
 import { findOffer, findTakenStart } from '#db/queries/standby.ts'
-import { insertVisit, moveVisitTo, queueFor } from '#db/queries/visits.ts'
+import { insertVisit, queueFor } from '#db/queries/visits.ts'
 import { err, ok, type Result } from '#lib/base/result.ts'
 import { Temporal } from '#lib/base/time.ts'
 import { may } from '#lib/domain/access/policy.ts'
 import type { BookingCase } from '#lib/domain/booking/booking-case.ts'
 import type { Ctx } from './context.ts'
 import { once, type Repeated } from './once.ts'
+import { carryOutMove } from './steps/carry-out-move.ts'
 import { type ClaimRefusal, claimStart, RACE_LOST, type ReadyClaim, setAside } from './steps/claim-start.ts'
-import { freeTime, settleOffer } from './steps/free-time.ts'
+import { settleOffer } from './steps/free-time.ts'
 import { prepareVisit } from './steps/prepare-visit.ts'
 
 export const answerOfferInput = z.object({
@@ -74,10 +75,10 @@ export async function answerOffer(
         moving,
       })
       if (!claim.ok) return claim
-      const visit = moving
-        ? await move(tx, ctx, bookingCase, moving, claim.value)
+      const { visitId, startsAt } = moving
+        ? await carryOutMove(tx, ctx, bookingCase, moving, claim.value)
         : await book(tx, ctx, bookingCase, claim.value)
-      return ok({ offerId, visit })
+      return ok({ offerId, visit: { visitId, startsAt } })
     },
     RACE_LOST,
   )
@@ -85,41 +86,6 @@ export async function answerOffer(
 
 function isPast(at: Temporal.Instant, now: Temporal.Instant): boolean {
   return Temporal.Instant.compare(at, now) <= 0
-}
-
-async function move(
-  tx: Db,
-  ctx: Ctx,
-  bookingCase: BookingCase,
-  was: NonNullable<BookingCase['booked']>,
-  ready: ReadyClaim,
-) {
-  const now = ctx.now()
-  const { clinicId, referralId } = bookingCase
-  const { visitId } = was
-  const { start, preparation } = ready
-  const old = await findTakenStart(tx, clinicId, visitId)
-  await moveVisitTo(tx, clinicId, visitId, start, preparation, now)
-  await recordAudit(tx, {
-    id: ctx.newId('aud'),
-    at: now,
-    actor: ctx.actor,
-    action: 'visit.moved',
-    subject: visitId,
-    referralId,
-    before: { startsAt: was.startsAt.toString(), clinicianId: was.clinicianId, mode: was.mode },
-    after: {
-      visitId,
-      startsAt: start.startsAt.toString(),
-      mode: start.mode,
-      clinicianId: start.clinicianId,
-      ...setAside(preparation),
-    },
-  })
-  const told = { id: visitId, referralId, startsAt: start.startsAt, calendarSequence: was.calendarSequence + 1 }
-  await prepareVisit(tx, ctx, bookingCase, told, ready, now)
-  if (old) await freeTime(tx, ctx, { clinicianId: old.clinicianId, from: old.busyFrom, to: old.busyTo })
-  return { visitId, startsAt: start.startsAt.toString() }
 }
 
 async function book(tx: Db, ctx: Ctx, bookingCase: BookingCase, ready: ReadyClaim) {
