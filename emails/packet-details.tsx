@@ -2,7 +2,7 @@
 import { Heading, Link, Section, Text } from '@react-email/components'
 import type { Packet, PacketChange } from '#lib/domain/packet/packet.ts'
 import type { Locale } from '#lib/domain/protocol/schema.ts'
-import { describePacket, type PacketItem, type PacketPart } from '#lib/words/packet-text.ts'
+import { describePacket, type PacketItem, type PacketPart, partKey } from '#lib/words/packet-text.ts'
 import * as look from './look.ts'
 
 type Props = { packet: Packet; changes: readonly PacketChange[]; locale: Locale }
@@ -18,18 +18,12 @@ export function PacketDetails({ packet, changes, locale }: Props) {
             {heading}
           </Heading>
           {parts.map((part) => (
-            <Part key={keyOf(part)} part={part} youWord={youWord} helperWord={helperWord} />
+            <Part key={partKey(part)} part={part} youWord={youWord} helperWord={helperWord} />
           ))}
         </Section>
       ))}
     </Section>
   )
-}
-
-function keyOf(part: PacketPart): string {
-  if ('text' in part) return part.text
-  if ('address' in part) return part.address
-  return 'list' in part ? part.list.map(({ text }) => text).join() : part.heading
 }
 
 function Item({ item: { text, also } }: { item: PacketItem }) {

@@ -32,6 +32,13 @@ export type PacketPart =
       stations: { title: string; sides: string | null; you: string; helper: string | null }[]
     }
 
+/** Tells the parts of one section apart. */
+export function partKey(part: PacketPart): string {
+  if ('text' in part) return part.text
+  if ('address' in part) return part.address
+  return 'list' in part ? part.list.map(({ text }) => text).join() : part.heading
+}
+
 /** All of it, in the order in which it is read. */
 export function describePacket(
   packet: Packet,

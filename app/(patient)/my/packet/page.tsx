@@ -8,7 +8,7 @@ import { Temporal } from '#lib/base/time.ts'
 import type { Locale } from '#lib/domain/protocol/schema.ts'
 import { confirmItem } from '#lib/usecases/confirm-item.ts'
 import { readPacket } from '#lib/usecases/read-packet.ts'
-import { describePacket, type PacketItem, type PacketPart } from '#lib/words/packet-text.ts'
+import { describePacket, type PacketItem, type PacketPart, partKey } from '#lib/words/packet-text.ts'
 import { dayWords } from '#lib/words/time-words.ts'
 import { wordsFor } from '#lib/words/words.ts'
 import styles from './packet.module.css'
@@ -51,18 +51,12 @@ export default async function PacketPage() {
         <section key={id} id={id} className={styles.section}>
           <h2>{heading}</h2>
           {parts.map((part) => (
-            <Part key={keyOf(part)} part={part} locale={language} youWord={youWord} helperWord={helperWord} />
+            <Part key={partKey(part)} part={part} locale={language} youWord={youWord} helperWord={helperWord} />
           ))}
         </section>
       ))}
     </>
   )
-}
-
-function keyOf(part: PacketPart): string {
-  if ('text' in part) return part.text
-  if ('address' in part) return part.address
-  return 'list' in part ? part.list.map(({ text }) => text).join() : part.heading
 }
 
 function Item({ item: { text, also } }: { item: PacketItem }) {
