@@ -36,12 +36,20 @@ export function invitedPatients(): DemoPatient[] {
   )
 }
 
-/** The address of the personal link in the patient's newest mail. */
+/** The address of the personal link in the patient's newest mail; waits for it while the newest one carries none. */
 export async function linkOf(patient: DemoPatient): Promise<string> {
-  const { links } = await mailTo(patient.email, /./)
-  const link = links.find((address) => new URL(address).pathname.startsWith('/go/'))
-  if (!link) throw new Error('the mail holds no personal link')
-  return new URL(link).pathname
+  let link: string | undefined
+  await expect
+    .poll(
+      async () => {
+        const { links } = await mailTo(patient.email, /./)
+        link = links.map((address) => new URL(address).pathname).find((path) => path.startsWith('/go/'))
+        return link
+      },
+      { message: `a personal link in the newest mail to ${patient.email}`, timeout: 30_000 },
+    )
+    .toBeDefined()
+  return link ?? ''
 }
 
 /** Opens the link with this date of birth. */
