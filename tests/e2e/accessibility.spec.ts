@@ -8,6 +8,7 @@ import {
   bookSomeStart,
   comeByLink,
   fillHomeCheckByPhone,
+  lastingStarts,
   screenedReferral,
   sendLink,
   triage,
@@ -268,7 +269,7 @@ test('a patient’s booking, visit and packet hold on a phone, for every eye, th
   await phone.goto('/my/book')
   await checkPatientPage(phone)
   await checkRefusal(phone, 'Keep this time for me', checkPatientPage)
-  const starts = phone.locator('input[name="start"]')
+  const starts = lastingStarts(phone)
   await starts.nth(patient.nth % (await starts.count())).check()
   await phone.getByRole('button', { name: 'Keep this time for me' }).click()
   await expect(phone.getByRole('heading', { level: 1 })).toHaveText('Is this time right for you?')

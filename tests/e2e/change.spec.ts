@@ -1,7 +1,7 @@
 /** Something changes: the helper can't come. Plan and decision are worked out again, and the coordinator settles it. */
 import { plainTitle, stationTitle } from './home-answers.ts'
 import { mailTo } from './mail-tray.ts'
-import { bookSomeStart, comeByLink, deskLine, screenedReferral } from './referral-walk.ts'
+import { bookSomeStart, comeByLink, deskLine, lastingStarts, screenedReferral } from './referral-walk.ts'
 import { expect, problems, test } from './watched.ts'
 
 test('when the helper cannot come, the plan shrinks, the packet says so and the coordinator settles it', {
@@ -69,7 +69,7 @@ test('when nobody can hold a patient who may fall, the visit by video no longer 
   await expect(task).toContainText('See this patient in person by the see-by time')
   await task.getByRole('link', { name: 'Find another start' }).click()
   await expect(desk.getByRole('heading', { name: 'Other starts at the clinic' })).toBeVisible()
-  const starts = desk.locator('input[name="start"]')
+  const starts = lastingStarts(desk)
   await starts.nth(patient.nth % (await starts.count())).check()
   await desk.getByRole('button', { name: 'Move the visit to this start' }).click()
   await expect(desk.getByRole('heading', { level: 1 })).toContainText('is booked at the clinic for')

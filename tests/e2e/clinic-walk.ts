@@ -9,6 +9,11 @@ export const today = Temporal.Now.zonedDateTimeISO(CLINIC_ZONE).toPlainDate()
 export const dayWords = (date: Temporal.PlainDate, options: Intl.DateTimeFormatOptions = {}) =>
   date.toLocaleString('en-US', { year: 'numeric', month: 'long', day: 'numeric', ...options })
 
+/** What the name of a clinician begins with whom a journey has added. */
+export const ADDED_CLINICIAN = 'Doctor '
+/** A name that no other run of a journey gives. */
+export const clinicianNameOf = (family: string) => `${ADDED_CLINICIAN}${family}`
+
 /** The next Sunday on which the clinic's clocks change. */
 export function nextChange(): Temporal.PlainDate {
   const at = today.add({ days: 30 }).toZonedDateTime(CLINIC_ZONE).getTimeZoneTransition('next')

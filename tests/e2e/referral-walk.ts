@@ -1,6 +1,7 @@
 /** The steps that bring a referral to where a journey begins, taken on the coordinator's own pages. */
 import { expect, type Page } from '@playwright/test'
 import { footAndAnkle } from '#lib/domain/protocol/foot-and-ankle/foot-and-ankle.ts'
+import { ADDED_CLINICIAN } from './clinic-walk.ts'
 import { answerOf, type Home } from './home-answers.ts'
 import { linkOf, openLink, type TestPatient } from './people.ts'
 
@@ -160,10 +161,15 @@ export async function screenedReferral(
   return referralId
 }
 
+/** The starts on offer, but for those with a clinician whom another journey has added and may take away again. */
+export function lastingStarts(desk: Page) {
+  return desk.locator('label').filter({ hasNotText: ADDED_CLINICIAN }).locator('input[name="start"]')
+}
+
 /** Books one of the free starts, one of their own for each patient; stands on the booking page afterwards. */
 export async function bookSomeStart(desk: Page, referralId: string, { nth }: TestPatient): Promise<void> {
   await desk.goto(`/referrals/${referralId}/book`)
-  const starts = desk.locator('input[name="start"]')
+  const starts = lastingStarts(desk)
   await starts.nth(nth % (await starts.count())).check()
   await desk.getByRole('button', { name: 'Book this start' }).click()
   await expect(desk.getByRole('heading', { name: /^Booked\. The patient is told/ })).toBeVisible()
@@ -191,7 +197,7 @@ export async function bookStartAhead(
   { days = 0, beside }: { days?: number; beside?: string },
 ): Promise<string> {
   await desk.goto(`/referrals/${referralId}/book`)
-  const value = beside ?? (await desk.locator('input[name="start"]').first().getAttribute('value')) ?? ''
+  const value = beside ?? (await lastingStarts(desk).first().getAttribute('value')) ?? ''
   const [at = '', ...rest] = value.split(',')
   const isBooked = desk.getByRole('heading', { name: /^Booked\. The patient is told/ })
   const isRefused = desk.getByRole('alert').filter({ hasText: 'There is a problem' })

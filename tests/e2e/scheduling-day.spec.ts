@@ -3,7 +3,7 @@
  * visits in its first opening (by video, in person, and with an interpreter and a helper who is free at some times only),
  * the opening lost, all three placed again at once, and the entries in the patients' calendars moved.
  */
-import { addClinician, fillDate, nextChange, today } from './clinic-walk.ts'
+import { addClinician, clinicianNameOf, fillDate, nextChange, today } from './clinic-walk.ts'
 import { mailTo } from './mail-tray.ts'
 import type { TestPatient } from './people.ts'
 import { screenedReferral } from './referral-walk.ts'
@@ -17,7 +17,7 @@ test('a clinician is added, three visits are booked, the session is lost, and ev
 }) => {
   test.setTimeout(240_000)
   const [byVideo, inPerson, withHelp] = [newPatient(), newPatient(), newPatient()]
-  const name = `Doctor ${byVideo.family}`
+  const name = clinicianNameOf(byVideo.family)
   const date = today.add({ days: 15 - today.dayOfWeek + 1 })
   expect(date.dayOfWeek).toBe(2)
 

@@ -1,20 +1,17 @@
 /** The clinic keeps itself: who works, when and where, and what that does to visits that are booked. */
-import { addClinician, dayWords, fillDate, nextChange, today } from './clinic-walk.ts'
-import { deskLine, screenedReferral } from './referral-walk.ts'
+import { addClinician, clinicianNameOf, dayWords, fillDate, nextChange, today } from './clinic-walk.ts'
+import { deskLine, lastingStarts, screenedReferral } from './referral-walk.ts'
 import { expect, problems, test } from './watched.ts'
 
 const CONDITION = 'Flat foot (posterior tibial tendon), suspected'
 
 test.describe.configure({ timeout: 150_000 })
 
-/** A name that no other run of this journey gives. */
-const nameOf = (family: string) => `Doctor ${family}`
-
 test('a session keeps its nine o’clock over the change of the clocks, and its dates are seen before it is saved', async ({
   desk,
   newPatient,
 }) => {
-  const name = nameOf(newPatient().family)
+  const name = clinicianNameOf(newPatient().family)
   await addClinician(desk, name)
   await desk.getByRole('link', { name: 'Add a session' }).click()
   await expect(desk.getByRole('heading', { level: 1 })).toContainText(`When does ${name} work?`)
@@ -79,7 +76,7 @@ test('a change that would strand a visit names it, is saved only when that was s
   newPatient,
 }) => {
   const patient = newPatient()
-  const name = nameOf(patient.family)
+  const name = clinicianNameOf(patient.family)
   await addClinician(desk, name)
   await desk.getByRole('link', { name: 'Add a session' }).click()
   await desk.getByRole('radio', { name: 'By video' }).check()
@@ -124,10 +121,8 @@ test('a change that would strand a visit names it, is saved only when that was s
     'the session no longer takes visits of this kind',
   )
   await desk.getByRole('link', { name: 'Find another start' }).click()
-  await desk
-    .locator('input[name="start"]')
-    .nth(patient.nth % 10)
-    .check()
+  const others = lastingStarts(desk)
+  await others.nth(patient.nth % (await others.count())).check()
   await desk.getByRole('button', { name: 'Move the visit to this start' }).click()
   await expect(desk.getByRole('heading', { name: /^Moved\./ })).toBeVisible()
   await desk.goto('/desk')
@@ -139,7 +134,7 @@ test('one date closes and opens again, and a session is paused, goes on and ends
   desk,
   newPatient,
 }) => {
-  const name = nameOf(newPatient().family)
+  const name = clinicianNameOf(newPatient().family)
   await addClinician(desk, name)
   const plain = await open({ as: 'coordinator', javaScript: false })
   await plain.goto(desk.url())
