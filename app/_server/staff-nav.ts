@@ -51,6 +51,18 @@ const CLINIC_WAYS: readonly (Way & { what: string })[] = [
     what: 'Each clinician’s visits in their own calendar program.',
     needs: 'feed.write',
   },
+  {
+    href: '/clinic/accounts',
+    words: 'Accounts',
+    what: 'Who can sign in, and as what.',
+    needs: 'account.write',
+  },
+  {
+    href: '/clinic/passphrase',
+    words: 'Your passphrase',
+    what: 'The one you sign in with.',
+    needs: 'passphrase.write',
+  },
 ]
 
 /** At most six, in words. */

@@ -33,7 +33,7 @@ export function refuse(previous: FormState, form: FormData, errors: readonly For
 export function valuesOf(form: FormData): Record<string, string> {
   const values: Record<string, string> = {}
   for (const name of new Set(form.keys())) {
-    if (name.startsWith('$ACTION') || NEVER_SENT_BACK.includes(name)) continue
+    if (name.startsWith('$ACTION') || NEVER_SENT_BACK.test(name)) continue
     values[name] = joinChoices(
       form
         .getAll(name)
@@ -45,7 +45,7 @@ export function valuesOf(form: FormData): Record<string, string> {
 }
 
 /** A passphrase is typed again rather than written into a page. */
-const NEVER_SENT_BACK = ['passphrase']
+const NEVER_SENT_BACK = /passphrase$/i
 
 /** Unit separator (U+001F): no keyboard types it, so it can part choices. */
 const BETWEEN_CHOICES = '\u001f'

@@ -27,6 +27,7 @@ export default async function SignInPage({ searchParams }: PageProps<'/sign-in'>
         <Wordmark />
       </p>
       {'signed-out' in query && <p role="status">You are signed out.</p>}
+      {'new-passphrase' in query && <p role="status">Your passphrase is changed. Sign in with the new one.</p>}
       {typeof query.error === 'string' && <Notice kind="caution" heading={refusalWords(query.error)} />}
       <FormShell action={signIn} title="Sign in – Farstep">
         <h1>Sign in</h1>

@@ -1,6 +1,7 @@
 /** People who sign in, and the browsers in which they did. */
-import { and, eq, isNull, lt } from 'drizzle-orm'
+import { and, asc, eq, isNull, lt, max, sql } from 'drizzle-orm'
 import type { Temporal } from '#lib/base/time.ts'
+import type { Role } from '#lib/domain/access/actor.ts'
 import type { Db } from '../client.ts'
 import { clinics, staff, staffSessions } from '../schema/index.ts'
 
@@ -79,4 +80,92 @@ export async function endStaffSession(
     .where(and(eq(staffSessions.clinicId, clinicId), eq(staffSessions.id, sessionId), isNull(staffSessions.endedAt)))
     .returning({ id: staffSessions.id })
   return ended.length > 0
+}
+
+export type Account = {
+  id: string
+  name: string
+  email: string
+  role: Role
+  clinicianId: string | null
+  isActive: boolean
+}
+export type AccountLine = Account & { hasPassphrase: boolean; lastSeenAt: Temporal.Instant | null }
+
+const accountColumns = {
+  id: staff.id,
+  name: staff.name,
+  email: staff.email,
+  role: staff.role,
+  clinicianId: staff.clinicianId,
+  isActive: staff.isActive,
+}
+
+/** Everybody who can sign in or could, with when they were last here. */
+export async function listAccounts(db: Db, clinicId: string): Promise<AccountLine[]> {
+  const seen = db
+    .select({ staffId: staffSessions.staffId, at: max(staffSessions.lastSeenAt).as('seen_at') })
+    .from(staffSessions)
+    .where(eq(staffSessions.clinicId, clinicId))
+    .groupBy(staffSessions.staffId)
+    .as('seen')
+  return db
+    .select({
+      ...accountColumns,
+      hasPassphrase: sql<boolean>`${staff.passwordHash} is not null`,
+      lastSeenAt: seen.at,
+    })
+    .from(staff)
+    .leftJoin(seen, eq(seen.staffId, staff.id))
+    .where(eq(staff.clinicId, clinicId))
+    .orderBy(asc(staff.name), asc(staff.id))
+}
+
+/** All accounts of the clinic, locked: whether somebody is left to keep them is a question about all. */
+export async function lockAccounts(tx: Db, clinicId: string): Promise<Account[]> {
+  return tx
+    .select(accountColumns)
+    .from(staff)
+    .where(eq(staff.clinicId, clinicId))
+    .orderBy(asc(staff.id))
+    .for('no key update')
+}
+
+/** Writes a new account or changes one; without a hash they keep the passphrase they have. */
+export async function writeAccount(
+  tx: Db,
+  clinicId: string,
+  { id, ...account }: Account,
+  { passwordHash, at }: { passwordHash: string | null; at: Temporal.Instant },
+): Promise<void> {
+  await tx
+    .insert(staff)
+    .values({ ...account, id, clinicId, passwordHash, createdAt: at })
+    .onConflictDoUpdate({
+      target: [staff.clinicId, staff.id],
+      set: { ...account, ...(passwordHash !== null && { passwordHash }) },
+    })
+}
+
+export async function findPasswordHash(db: Db, clinicId: string, id: string): Promise<string | null> {
+  const [row] = await db
+    .select({ hash: staff.passwordHash })
+    .from(staff)
+    .where(and(eq(staff.clinicId, clinicId), eq(staff.id, id), eq(staff.isActive, true)))
+  return row?.hash ?? null
+}
+
+export async function setPasswordHash(tx: Db, clinicId: string, id: string, passwordHash: string): Promise<void> {
+  await tx
+    .update(staff)
+    .set({ passwordHash })
+    .where(and(eq(staff.clinicId, clinicId), eq(staff.id, id)))
+}
+
+/** Signs somebody out everywhere. */
+export async function endSessionsOf(tx: Db, clinicId: string, staffId: string, now: Temporal.Instant): Promise<void> {
+  await tx
+    .update(staffSessions)
+    .set({ endedAt: now })
+    .where(and(eq(staffSessions.clinicId, clinicId), eq(staffSessions.staffId, staffId), isNull(staffSessions.endedAt)))
 }

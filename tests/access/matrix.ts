@@ -18,6 +18,7 @@ const ARRANGE: readonly Role[] = ['coordinator', 'lead']
 const DESK: readonly Role[] = ['coordinator']
 /** Whoever keeps the clinic's people, places and calendar. A clinician keeps their own sessions alone. */
 const KEEP: readonly Role[] = ['coordinator', 'lead', 'admin']
+const ACCOUNTS: readonly Role[] = ['lead', 'admin']
 
 export const PAGES: Record<string, Who> = {
   'GET /': 'everybody',
@@ -51,6 +52,9 @@ export const PAGES: Record<string, Who> = {
   'GET /clinic/places': KEEP,
   'GET /clinic/places/[id]': KEEP,
   'GET /clinic/holidays': KEEP,
+  'GET /clinic/accounts': ACCOUNTS,
+  'GET /clinic/accounts/[id]': ACCOUNTS,
+  'GET /clinic/passphrase': STAFF,
 
   'GET /go/[clinic]/[token]': 'everybody',
   'GET /link-needed': 'everybody',
@@ -119,6 +123,9 @@ export const ACTIONS: Record<string, Who> = {
   'app/(staff)/clinic/sessions/[id]/actions.ts endIt': STAFF,
   'app/(staff)/clinic/sessions/[id]/actions.ts changeDate': STAFF,
   'app/(staff)/clinic/sessions/[id]/actions.ts followRule': STAFF,
+  'app/(staff)/clinic/accounts/[id]/actions.ts keepAccount': ACCOUNTS,
+  'app/(staff)/clinic/accounts/[id]/actions.ts standAccount': ACCOUNTS,
+  'app/(staff)/clinic/passphrase/actions.ts renewPassphrase': STAFF,
   'app/(staff)/clinic/people/[kind]/[id]/actions.ts keepPerson': KEEP,
   'app/(staff)/clinic/people/[kind]/[id]/actions.ts standPerson': KEEP,
   'app/(staff)/clinic/people/[kind]/[id]/actions.ts keepLicence': KEEP,

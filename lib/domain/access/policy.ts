@@ -37,6 +37,8 @@ export const ACTIONS = [
   'standby.write',
   'offer.answer',
   'people.write',
+  'account.write',
+  'passphrase.write',
   'feed.write',
   'waits.read',
   'place.write',
@@ -124,6 +126,9 @@ const ALLOWED: Record<Action, Row> = {
   // How long patients wait names none of them.
   'waits.read': { coordinator: 'clinic', clinician: 'clinic', lead: 'clinic', admin: 'clinic' },
   'people.write': { coordinator: 'clinic', lead: 'clinic', admin: 'clinic', system: 'clinic' },
+  // Who can sign in, and as what. Everybody changes their own passphrase, and nobody else's by that way.
+  'account.write': { lead: 'clinic', admin: 'clinic' },
+  'passphrase.write': { ...staffWhoTreat, admin: 'clinic' },
   'place.write': { coordinator: 'clinic', lead: 'clinic', admin: 'clinic', system: 'clinic' },
   'protocol.read': { ...staffWhoTreat, admin: 'clinic', system: 'clinic' },
   // The clinic's licensed lead alone, not even the seed in the lead's name.

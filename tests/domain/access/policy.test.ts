@@ -64,6 +64,8 @@ describe('the matrix', () => {
     'standby.write': 'c - c - o c',
     'offer.answer': 'c - c - o -',
     'people.write': 'c - c c - c',
+    'account.write': '- - c c - -',
+    'passphrase.write': 'c c c c - -',
     'place.write': 'c - c c - c',
     'protocol.read': 'c c c c - c',
     'protocol.sign': '- - c - - -',
