@@ -96,6 +96,7 @@ export const ACTIONS: Record<string, Who> = {
   'app/(staff)/referrals/[id]/actions.ts endTask': CARE,
   'app/(staff)/referrals/[id]/actions.ts decide': ARRANGE,
   'app/(staff)/referrals/[id]/actions.ts close': CARE,
+  'app/(staff)/referrals/[id]/actions.ts reopen': CARE,
   'app/(staff)/referrals/[id]/patient/actions.ts saveDetails': ARRANGE,
   'app/(staff)/referrals/[id]/triage/actions.ts saveTriaged': CARE,
   'app/(staff)/referrals/[id]/check/actions.ts invite': ARRANGE,

@@ -1,5 +1,5 @@
 /** Referrals come in: each once, good rows past bad ones, and nobody is made one person with somebody else by a machine. */
-import { and, eq } from 'drizzle-orm'
+import { and, eq, isNull } from 'drizzle-orm'
 import { beforeEach, expect, test } from 'vitest'
 import type { Db } from '#db/client.ts'
 import { auditEvents, imports, patientMatches, patients, referrals, tasks } from '#db/schema/index.ts'
@@ -15,6 +15,7 @@ import { importReferrals } from '#lib/usecases/import-referrals.ts'
 import { readDesk } from '#lib/usecases/read-desk.ts'
 import { readImport } from '#lib/usecases/read-import.ts'
 import { readReferral } from '#lib/usecases/read-referral.ts'
+import { reopenReferral } from '#lib/usecases/reopen-referral.ts'
 import { addSmallClinic, CLINIC, contextFor, coordinator } from '#tests/support/clinic.ts'
 import { emptyDb } from '#tests/support/db.ts'
 
@@ -236,6 +237,26 @@ test('a closed referral leaves the desk with its reason, and its open tasks end'
   expect(await db.select().from(tasks).where(eq(tasks.referralId, fresh.referralId))).toMatchObject([
     { doneNote: 'Went elsewhere' },
   ])
+})
+
+test('a referral that is opened again comes back with the question that was open, and with both reasons on file', async () => {
+  const { fresh } = await twoWhoMayBeOne()
+  const { referralId } = fresh
+  await closeReferral(ctx, { referralId, because: 'Went elsewhere' })
+  const again = { referralId, because: 'Came back to us' }
+  expect(await reopenReferral(ctx, again)).toEqual({ ok: true, value: { referralId } })
+  // Sent twice, it is opened once.
+  expect(await reopenReferral(ctx, again)).toEqual({ ok: true, value: { referralId } })
+  expect(await readReferral(ctx, { referralId })).toMatchObject({
+    value: { step: 'decide_match', referral: { stage: 'received', closedBecause: null } },
+  })
+  const open = await db
+    .select()
+    .from(tasks)
+    .where(and(eq(tasks.referralId, referralId), isNull(tasks.doneAt)))
+  expect(open.map(({ kind }) => kind)).toEqual(['match'])
+  const lines = await db.select().from(auditEvents).where(eq(auditEvents.action, 'referral.reopened'))
+  expect(lines).toMatchObject([{ before: { closedBecause: 'Went elsewhere' }, after: { because: 'Came back to us' } }])
 })
 
 // Privacy guarantee: what belongs to another clinic cannot be told from what is not there.

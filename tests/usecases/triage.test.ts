@@ -10,6 +10,7 @@ import { closeReferral } from '#lib/usecases/close-referral.ts'
 import type { Ctx } from '#lib/usecases/context.ts'
 import { readReferral } from '#lib/usecases/read-referral.ts'
 import { readTriage } from '#lib/usecases/read-triage.ts'
+import { reopenReferral } from '#lib/usecases/reopen-referral.ts'
 import { type SaveTriageInput, saveTriage } from '#lib/usecases/save-triage.ts'
 import { addSmallClinic, contextFor, coordinator } from '#tests/support/clinic.ts'
 import { emptyDb } from '#tests/support/db.ts'
@@ -144,6 +145,19 @@ test('while it is stopped nothing else goes on', async () => {
     ok: false,
     error: { code: 'stopped' },
   })
+})
+
+test('one that was closed after triage is screened anew when it is opened again, and keeps its see-by time', async () => {
+  await triage({})
+  const seeBy = async () => (await db.select({ seeBy: referrals.seeBy }).from(referrals))[0]?.seeBy?.toString()
+  const before = await seeBy()
+  expect((await closeReferral(ctx, { referralId, because: 'Did not want to come' })).ok).toBe(true)
+  expect((await reopenReferral(ctx, { referralId, because: 'Wants to come after all' })).ok).toBe(true)
+  expect(await readReferral(ctx, { referralId })).toMatchObject({
+    ok: true,
+    value: { referral: { stage: 'triaged', closedBecause: null } },
+  })
+  expect(await seeBy()).toBe(before)
 })
 
 // Safety guarantee: the call that was made is on file, and the flag outlives it.

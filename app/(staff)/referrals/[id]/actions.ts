@@ -7,6 +7,7 @@ import { type FormState, refuse } from '#app/_ui/form-state.ts'
 import { acknowledgeTask, acknowledgeTaskInput } from '#lib/usecases/acknowledge-task.ts'
 import { closeReferral, closeReferralInput } from '#lib/usecases/close-referral.ts'
 import { decideMatch, decideMatchInput } from '#lib/usecases/decide-match.ts'
+import { reopenReferral, reopenReferralInput } from '#lib/usecases/reopen-referral.ts'
 
 /** Ends a task with a note of what was said or done. The field is named after the task: a page may show several. */
 export async function endTask(
@@ -84,4 +85,16 @@ export async function close(referralId: string, previous: FormState, form: FormD
     }
   }
   redirect(`/referrals/${referralId}?done=closed`)
+}
+
+export async function reopen(referralId: string, previous: FormState, form: FormData): Promise<FormState> {
+  const ctx = await staffContext('referral.close')
+  const input = reopenReferralInput.safeParse({ referralId, because: form.get('because') })
+  if (!input.success)
+    return refuse(previous, form, [
+      { field: 'because', message: 'Write down why it is opened again, in 3 to 500 characters' },
+    ])
+  const result = await reopenReferral(ctx, input.data)
+  if (!result.ok) return notFound()
+  redirect(`/referrals/${referralId}?done=reopened`)
 }

@@ -67,6 +67,8 @@ export function deedWords({ action, before, after }: Line): string {
       return `${SAID[action]}${asideWords(after?.released)}${after?.because ? `, because: ${String(after.because)}` : ''}`
     case 'referral.closed':
       return `closed the referral: ${String(after?.because ?? '')}`
+    case 'referral.reopened':
+      return `opened the referral again: ${String(after?.because ?? '')}`
     default:
       return SAID[action] ?? action.replaceAll(/[._]/g, ' ')
   }

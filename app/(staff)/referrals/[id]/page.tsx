@@ -20,7 +20,7 @@ import { type ReferralPage as Page, readReferral } from '#lib/usecases/read-refe
 import { BreachHelp, BreachSentence } from '../breach.tsx'
 import styles from '../referral.module.css'
 import { awayWords, birthDateWords, complaintWords, PRIORITY_WORDS } from '../words.ts'
-import { close, endTask } from './actions.ts'
+import { close, endTask, reopen } from './actions.ts'
 import { AnswersSection, AssessmentSection, HistorySection, MessagesSection, VisitsSection } from './parts.tsx'
 import { SamePerson } from './same-person.tsx'
 
@@ -35,6 +35,7 @@ const DONE = {
   same: 'The referral now belongs to the record that was there.',
   different: 'Kept apart: they are two people.',
   closed: 'The referral is closed.',
+  reopened: 'The referral is open again.',
 } as const
 
 const query = z.object({
@@ -73,7 +74,12 @@ export default async function ReferralPage({ params, searchParams }: PageProps<'
             <Who page={page} />
             <Why page={page} />
             <MessagesSection page={page} />
-            {page.may.close && page.referral.stage !== 'closed' && <CloseForm referralId={referralId} />}
+            {page.may.close &&
+              (page.referral.stage === 'closed' ? (
+                <ReopenForm referralId={referralId} />
+              ) : (
+                <CloseForm referralId={referralId} />
+              ))}
           </>
         }
       >
@@ -322,6 +328,24 @@ function CloseForm({ referralId }: { referralId: string }) {
           </Actions>
         </FormShell>
       </details>
+    </Section>
+  )
+}
+
+function ReopenForm({ referralId }: { referralId: string }) {
+  return (
+    <Section heading="Take it up again">
+      <FormShell action={reopen.bind(null, referralId)}>
+        <TextareaField
+          name="because"
+          label="Why it is opened again"
+          rows={2}
+          hint="It is screened anew from what is known. Its see-by time stays the one it had."
+        />
+        <Actions>
+          <Button look="plain">Open this referral again</Button>
+        </Actions>
+      </FormShell>
     </Section>
   )
 }
