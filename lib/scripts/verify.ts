@@ -10,7 +10,7 @@ type Step = { name: string; command: readonly string[]; env?: Record<string, str
 type Outcome = Counts & { name: string; seconds: number; isGood: boolean }
 
 const RESULTS = 'test-results'
-const STEP_TIMEOUT_MS = 15 * 60_000
+const STEP_TIMEOUT_MS = 35 * 60_000
 
 const VITEST = ['vitest', 'run', '--config', 'tests/vitest.config.ts', '--reporter=default', '--reporter=json']
 
