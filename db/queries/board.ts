@@ -1,5 +1,5 @@
 /** Visits with everything that decides whether they are ready, in one query. */
-import { and, asc, desc, eq, gte, inArray, isNull, lt, type SQL, sql } from 'drizzle-orm'
+import { and, asc, desc, eq, gt, gte, inArray, isNull, lt, lte, type SQL, sql } from 'drizzle-orm'
 import type { Temporal } from '#lib/base/time.ts'
 import type { ExamPlan } from '#lib/domain/plan/exam-plan.ts'
 import type { StoredVisit } from '#lib/domain/readiness/board-visit.ts'
@@ -12,6 +12,7 @@ import {
   interpreters,
   packets,
   patients,
+  readinessKept,
   referrals,
   rooms,
   sites,
@@ -49,6 +50,27 @@ export async function findVisitToShow(db: Db, clinicId: string, visitId: string)
   return row ?? null
 }
 
+/** Visits within a day of their start of which it was not written down how ready they are, the soonest first. */
+export async function listUnkeptVisits(
+  db: Db,
+  clinicId: string,
+  now: Temporal.Instant,
+  limit: number,
+): Promise<StoredVisit[]> {
+  return select(
+    db,
+    and(
+      eq(visits.clinicId, clinicId),
+      gt(visits.startsAt, now),
+      lte(visits.startsAt, now.add({ hours: 24 })),
+      eq(visits.status, 'booked'),
+      sql`not exists (select 1 from ${readinessKept} k where k.clinic_id = ${visits.clinicId}
+        and k.visit_id = ${visits.id} and k.for_starts_at = ${visits.startsAt})`,
+    ),
+    limit,
+  )
+}
+
 /** The referral's booked visit; where an early video look stands beside one at the clinic, the sooner of the two. */
 export async function findVisitOfReferral(db: Db, clinicId: string, referralId: string): Promise<StoredVisit | null> {
   const [row] = await select(
@@ -58,7 +80,7 @@ export async function findVisitOfReferral(db: Db, clinicId: string, referralId: 
   return row ?? null
 }
 
-async function select(db: Db, where: SQL | undefined): Promise<StoredVisit[]> {
+async function select(db: Db, where: SQL | undefined, limit?: number): Promise<StoredVisit[]> {
   const newestPacket = db
     .select({ revision: packets.revision, at: packets.at })
     .from(packets)
@@ -78,7 +100,7 @@ async function select(db: Db, where: SQL | undefined): Promise<StoredVisit[]> {
       and l.state = case when ${visits.mode} = 'in_person' then ${sites.state} else coalesce(${homeChecks.placeState}, ${visits.placeState}) end
       and (${visits.startsAt} at time zone ${visits.patientTimeZone})::date between l.valid_from and coalesce(l.valid_to, 'infinity'::date)
   )`
-  const rows = await db
+  const query = db
     .select({
       visitId: visits.id,
       referralId: visits.referralId,
@@ -136,6 +158,7 @@ async function select(db: Db, where: SQL | undefined): Promise<StoredVisit[]> {
     .leftJoinLateral(open, sql`true`)
     .where(where)
     .orderBy(asc(visits.startsAt), asc(visits.id))
+  const rows = await (limit === undefined ? query : query.limit(limit))
   // A visit is only booked for a triaged referral (`referrals_triaged_whole`), and `where` keeps the other states out.
   return rows.map(({ givenName, familyName, openTasks, ...row }) => ({
     ...row,

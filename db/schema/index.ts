@@ -1,4 +1,5 @@
 export * from './clinic.ts'
+export * from './learning.ts'
 export * from './people.ts'
 export * from './record.ts'
 export * from './referrals.ts'

@@ -136,6 +136,7 @@ export const referrals = pgTable(
     check('referrals_closed_why', sql`(${t.stage} = 'closed') = (${t.closedBecause} is not null)`),
     index('referrals_desk_idx').on(t.clinicId, t.stage, t.seeBy),
     index('referrals_patient_idx').on(t.clinicId, t.patientId),
+    index('referrals_received_idx').on(t.clinicId, t.receivedAt),
   ],
 )
 

@@ -16,6 +16,7 @@ export const QUEUES = {
   seeBySweep: 'sweep_see_by',
   freedTime: 'offer_freed_time',
   offerEnd: 'end_offer',
+  figures: 'keep_figures',
 } as const
 
 export type MessageJob = { clinicId: string; messageId: string }
@@ -69,6 +70,7 @@ export async function openQueue(
   // One waiting job a referral, and none that is tried again: the next round looks anyway.
   await makeQueue(boss, QUEUES.seeByWatch, { ...rhythm, policy: 'short', retryLimit: 0 })
   await makeQueue(boss, QUEUES.seeBySweep, { ...rhythm, retryLimit: 0 })
+  await makeQueue(boss, QUEUES.figures, { ...rhythm, retryLimit: 0 })
   await makeQueue(boss, QUEUES.freedTime, rhythm)
   await makeQueue(boss, QUEUES.offerEnd, rhythm)
   return { boss, port: queuePort(boss), close: () => boss.stop({ graceful: true, close: true }) }

@@ -4,6 +4,7 @@
  */
 import type { JobResult, JobWithMetadata } from 'pg-boss'
 import type { Database } from '#db/client.ts'
+import { listClinics } from '#db/queries/clinics.ts'
 import { logFailure } from '#lib/base/log.ts'
 import { safeError } from '#lib/base/safe-error.ts'
 import { Temporal } from '#lib/base/time.ts'
@@ -11,6 +12,7 @@ import type { Ctx, SecretPort } from '#lib/usecases/context.ts'
 import { type DeliveryPorts, deliverMessage } from '#lib/usecases/deliver-message.ts'
 import { expireOffer } from '#lib/usecases/expire-offer.ts'
 import { giveUpMessage } from '#lib/usecases/give-up-message.ts'
+import { keepFigures } from '#lib/usecases/keep-figures.ts'
 import { offerFreedTime } from '#lib/usecases/offer-freed-time.ts'
 import { openPhoneTask } from '#lib/usecases/open-phone-task.ts'
 import { sweepSeeBy } from '#lib/usecases/sweep-see-by.ts'
@@ -94,11 +96,19 @@ export async function startWorker(database: Database, queue: Queue, ports: Worke
       return null
     }),
   )
+  await boss.work<object, unknown, typeof batch>(QUEUES.figures, batch, (jobs) =>
+    settleEach(jobs, 1, async () => {
+      for (const { id } of await listClinics(database.db)) await keepFigures(ctxOf(id))
+      return null
+    }),
+  )
   // However many workers there are: one round in each stretch of time, because the job's key is taken then.
   const sweep = () =>
-    boss
-      .send(QUEUES.seeBySweep, {}, { singletonKey: 'sweep', singletonSeconds: SWEEP_EVERY_S })
-      .catch((error) => logFailure('sweep_failed', error))
+    Promise.all(
+      [QUEUES.seeBySweep, QUEUES.figures].map((name) =>
+        boss.send(name, {}, { singletonKey: 'sweep', singletonSeconds: SWEEP_EVERY_S }),
+      ),
+    ).catch((error) => logFailure('sweep_failed', error))
   const sweeping = setInterval(sweep, (SWEEP_EVERY_S / 4) * 1000)
   return async () => {
     clearInterval(sweeping)

@@ -11,6 +11,9 @@ const wallTime = z.string().regex(/^([01]\d|2[0-3]):[0-5]\d$/)
 /** Whether staff may give time kept for urgent visits to another, with their reason on file. */
 const URGENT_STARTS = ['kept', 'released_with_reason'] as const
 
+const LEARNING_SOURCE =
+  'small below 30: NCHS Data Presentation Standards for Proportions, Vital Health Stat 2(175), 2017; the others clinic policy'
+
 const policySchema = z.strictObject({
   schemaVersion: z.literal(1),
   /** Begin of the clinic's day in its own zone, HH:MM: from here to `closesAt` its working hours are counted. */
@@ -77,6 +80,17 @@ const policySchema = z.strictObject({
       source,
     })
     .default({ patientNames: false, source: 'clinic policy; minimum necessary (HIPAA 45 CFR 164.502(b))' }),
+  learning: z
+    .strictObject({
+      /** A share of fewer than this is said to be a share of few. */
+      smallBelow: z.number().int().min(1).max(1000),
+      /** A way of doing a station is not judged before it was tried so many times. */
+      suggestFrom: z.number().int().min(5).max(1000),
+      /** Of what screening says is possible, the share that should be done. */
+      expectedDone: z.number().gt(0).max(1),
+      source,
+    })
+    .default({ smallBelow: 30, suggestFrom: 10, expectedDone: 0.8, source: LEARNING_SOURCE }),
 })
 
 /** Fields that came later have a default, because a policy that was stored before them is still read. */
@@ -129,4 +143,5 @@ export const DEFAULT_POLICY: ClinicPolicy = {
   readiness: { homeCheckFreshDays: 30, lateHoursBefore: 48, source: 'clinic policy' },
   links: { validDays: 60, wrongTries: 5, source: 'clinic policy' },
   feeds: { patientNames: false, source: 'clinic policy; minimum necessary (HIPAA 45 CFR 164.502(b))' },
+  learning: { smallBelow: 30, suggestFrom: 10, expectedDone: 0.8, source: LEARNING_SOURCE },
 }

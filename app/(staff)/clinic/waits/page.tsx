@@ -7,7 +7,8 @@ import { RuledTable } from '#app/_ui/ruled.tsx'
 import { TimeText } from '#app/_ui/time-text.tsx'
 import { BackLink } from '#app/_ui/way-links.tsx'
 import { invariant } from '#lib/base/invariant.ts'
-import { readWaits, type WaitLine } from '#lib/usecases/read-waits.ts'
+import { readWaits } from '#lib/usecases/read-waits.ts'
+import type { WaitLine } from '#lib/usecases/steps/work-out-waits.ts'
 
 export const metadata: Metadata = { title: 'Waits' }
 
