@@ -14,7 +14,16 @@ const config: NextConfig = {
   poweredByHeader: false,
   reactStrictMode: true,
   // They load files beside themselves, or natives, which a bundle would lose.
-  serverExternalPackages: ['@electric-sql/pglite', '@node-rs/argon2', 'highs', 'pg', 'pg-boss', 'postgres'],
+  serverExternalPackages: [
+    '@electric-sql/pglite',
+    '@node-rs/argon2',
+    'fontkit',
+    'highs',
+    'pdfkit',
+    'pg',
+    'pg-boss',
+    'postgres',
+  ],
   // `npm run typecheck` does it, once, over the tests as well.
   typescript: { ignoreBuildErrors: true },
   headers: async () => [{ source: '/:path*', headers: HEADERS }],

@@ -12,6 +12,7 @@ const MAY_IMPORT: Record<string, readonly string[]> = {
   'lib/base': ['lib/base', 'temporal-polyfill'],
   'lib/domain': ['lib/domain', 'lib/base', 'zod', 'rrule', 'csv-parse/sync', 'libphonenumber-js'],
   'lib/words': ['lib/words', 'lib/domain', 'lib/base', 'use-intl'],
+  'lib/figures': ['lib/figures', 'lib/words', 'lib/domain'],
   // Enumerations and the schemas of stored documents have one home, the domain; the tables are made from them.
   'db/schema': ['db/schema', 'lib/domain', 'lib/base', 'drizzle-orm'],
   'db/queries': [
@@ -26,9 +27,9 @@ const MAY_IMPORT: Record<string, readonly string[]> = {
   ],
   db: ['db', 'lib/base', 'drizzle-orm', 'drizzle-kit', 'pg', 'postgres', '@electric-sql/pglite', 'pg-boss', 'node:'],
   'lib/usecases': ['lib/usecases', 'lib/domain', 'lib/base', 'db/client.ts', 'db/errors.ts', 'db/queries', 'zod'],
-  'lib/adapters': ['lib/adapters', 'lib/domain', 'lib/words', 'lib/base', 'emails', 'node:', 'zod', 'react'].concat(
+  'lib/adapters': ['lib/adapters', 'lib/figures', 'lib/domain', 'lib/words', 'lib/base', 'emails', 'node:'].concat(
     ['nodemailer', 'mailparser', '@react-email/components', 'ical-generator', 'timezones-ical-library'],
-    ['@node-rs/argon2', 'highs'],
+    ['@node-rs/argon2', 'highs', 'pdfkit', 'fontkit', 'zod', 'react'],
   ),
   'lib/jobs': ['lib/jobs', 'lib/usecases', 'lib/base', 'db', 'pg-boss', 'drizzle-orm'],
   // A process entry wires everything together, as the app's `_server` does.
@@ -54,6 +55,7 @@ const MAY_IMPORT: Record<string, readonly string[]> = {
     'lib/usecases',
     'lib/domain',
     'lib/words',
+    'lib/figures',
     'lib/base',
     'next',
     'react',

@@ -1,11 +1,13 @@
 /** The newest packet of a referral's booked video visit. */
 import { findVisitOfReferral } from '#db/queries/board.ts'
 import { findNewestPacket } from '#db/queries/packets.ts'
+import { findPatientOfReferral } from '#db/queries/patients.ts'
 import { listMarks } from '#db/queries/readiness.ts'
 import { err, ok, type Result } from '#lib/base/result.ts'
 import { Temporal } from '#lib/base/time.ts'
 import { may } from '#lib/domain/access/policy.ts'
 import type { Packet, PacketChange } from '#lib/domain/packet/packet.ts'
+import type { Locale } from '#lib/domain/protocol/schema.ts'
 import type { Ctx } from './context.ts'
 
 export type ReadPacket = {
@@ -17,6 +19,8 @@ export type ReadPacket = {
   changes: PacketChange[]
   /** Nobody has opened this revision yet. */
   isUnread: boolean
+  /** Whom it was made for. */
+  reader: { name: string; phone: string | null; language: Locale }
 }
 export type ReadPacketError = { code: 'referral_not_found' }
 
@@ -30,7 +34,9 @@ export async function readPacket(
   const visit = await findVisitOfReferral(ctx.db, clinicId, referralId)
   if (visit?.mode !== 'video') return ok(null)
   const packet = await findNewestPacket(ctx.db, clinicId, visit.visitId)
-  if (!packet) return ok(null)
+  const owner = await findPatientOfReferral(ctx.db, clinicId, referralId)
+  if (!packet || !owner) return ok(null)
+  const { givenName, familyName, phone, language } = owner.patient
   const marks = (await listMarks(ctx.db, clinicId, [visit.visitId])).get(visit.visitId) ?? []
   const opened = marks.find(({ item, state }) => item === 'packet_opened' && state === 'confirmed')
   return ok({
@@ -40,5 +46,6 @@ export async function readPacket(
     content: packet.content,
     changes: packet.changes,
     isUnread: !opened || Temporal.Instant.compare(opened.at, packet.at) < 0,
+    reader: { name: `${givenName} ${familyName}`, phone, language: language === 'es' ? 'es' : 'en' },
   })
 }

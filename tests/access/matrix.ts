@@ -36,6 +36,7 @@ export const PAGES: Record<string, Who> = {
   'GET /referrals/[id]/check': CARE,
   'GET /referrals/[id]/screening': CARE,
   'GET /referrals/[id]/book': CARE,
+  'GET /referrals/[id]/read-out': CARE,
   'GET /clinic/calendar': STAFF,
   'GET /clinic/waits': STAFF,
   'GET /clinic/sessions/[id]/lost': ARRANGE,
@@ -85,6 +86,8 @@ export const HANDLERS: Record<string, Who> = {
   'GET /referrals/import/template.csv': DESK,
   // The address is the secret; an unknown one is told nothing.
   'GET /feeds/[clinic]/[token]': 'everybody',
+  'GET /my/packet.pdf': 'patient',
+  'GET /referrals/[id]/packet.pdf': CARE,
   'GET /tray/[id]/mail': ['coordinator', 'lead', 'admin'],
 }
 

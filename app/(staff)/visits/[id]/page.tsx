@@ -133,7 +133,11 @@ function Plan({ view: { plan, protocol, geometries, visit, clinicTimeZone } }: {
       )}
       <SetUpFigures geometries={geometries} />
       {visit.packetRevision !== null && (
-        <p className={styles.soft}>The patient's packet is revision {visit.packetRevision}.</p>
+        <p className={styles.soft}>
+          The patient's packet is revision {visit.packetRevision}:{' '}
+          <a href={`/referrals/${visit.referralId}/packet.pdf`}>print it (PDF)</a> or{' '}
+          <Link href={`/referrals/${visit.referralId}/read-out`}>read it out by phone</Link>.
+        </p>
       )}
       {protocol.demonstration && (
         <p className={styles.soft}>

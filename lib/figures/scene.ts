@@ -30,11 +30,17 @@ export function sceneOf(widthCm: number, aboveCm: number, belowCm: number): Scen
 
 export type Point = readonly [x: number, y: number]
 
-/** Points in cm as an attribute. */
-export function pointsOf({ x, y }: Scene, points: readonly Point[]): string {
-  return points.map(([across, up]) => `${x(across)},${y(up)}`).join(' ')
+/** A line through points in cm, as path data. */
+export function lineOf({ x, y }: Scene, points: readonly Point[]): string {
+  return `M${points.map(([across, up]) => `${x(across)} ${y(up)}`).join('L')}`
 }
 
-function round(units: number): number {
+/** The same line, back to where it began. */
+export function areaOf(scene: Scene, points: readonly Point[]): string {
+  return `${lineOf(scene, points)}Z`
+}
+
+/** To a tenth of a unit: finer than anything is drawn. */
+export function round(units: number): number {
   return Math.round(units * 10) / 10
 }

@@ -1,19 +1,18 @@
 /** Somebody on a bed from above: the camera beside its end, and which leg is next to it. */
-import { useId } from 'react'
 import { halfTangent } from '#lib/domain/geometry/lens.ts'
 import type { SetUpGeometry } from '#lib/domain/geometry/set-up-geometry.ts'
 import type { Locale } from '#lib/domain/protocol/schema.ts'
 import { captionOf, distanceWords, FIGURE_WORDS } from '#lib/words/set-up-words.ts'
-import { WidthOf } from './dimension.tsx'
-import styles from './figures.module.css'
+import { widthOf } from './dimension.ts'
+import type { Drawing, Shape } from './drawing.ts'
 import { PAST_THE_END_CM, PAST_THE_HEAD_CM } from './person.ts'
-import { type Point, pointsOf, sceneOf, WIDTH } from './scene.ts'
+import { areaOf, lineOf, type Point, sceneOf, WIDTH } from './scene.ts'
 
 /** A single bed's mattress: common practice. */
 const BED_WIDTH_CM = 90
 const UNDER = 40
 
-export function BedPlan({ geometry, locale }: { geometry: SetUpGeometry; locale: Locale }) {
+export function bedPlan(geometry: SetUpGeometry, locale: Locale): Drawing {
   const { body, camera, nearSide, standOffCm } = geometry
   // Face down the left leg is next to the camera when the head points up in the drawing, the right one when it points down.
   const up = nearSide === 'right' ? -1 : 1
@@ -47,40 +46,28 @@ export function BedPlan({ geometry, locale }: { geometry: SetUpGeometry; locale:
   }))
   const crown = at((body.chinCm + body.statureCm) / 2, 0)
   const [width, high] = camera.orientation === 'landscape' ? [6, 28] : [6, 14]
-  const id = useId()
-  return (
-    <svg
-      viewBox={`0 0 ${WIDTH} ${Math.ceil(scene.height + UNDER)}`}
-      role="img"
-      aria-labelledby={id}
-      className={styles.drawing}
-    >
-      <title id={id}>{`${FIGURE_WORDS.floorPlan[locale]}: ${geometry.title[locale]}`}</title>
-      <desc>{captionOf(geometry, locale)}</desc>
-      <polygon className={styles.wedge} points={pointsOf(scene, wedge(geometry, farEdge, up > 0 ? toes : head))} />
-      <polygon className={styles.ink} points={pointsOf(scene, bed)} opacity="0.55" />
-      <polygon className={styles.ink} points={pointsOf(scene, trunk)} />
-      {legs.map(({ letter, line, foot: [across, along], side }) => (
-        <g key={letter}>
-          <polyline className={styles.ink} points={pointsOf(scene, line)} />
-          <circle className={styles.paper} cx={x(across)} cy={y(along)} r={Math.max(body.ankleCm * 0.7 * scale, 4)} />
-          <text className={styles.words} textAnchor="middle" x={x(across) + side * 20} y={y(along) + 5}>
-            {FIGURE_WORDS[letter][locale]}
-          </text>
-        </g>
-      ))}
-      <circle
-        className={styles.paper}
-        cx={x(crown[0])}
-        cy={y(crown[1])}
-        r={((body.statureCm - body.chinCm) / 2) * scale}
-      />
-      <rect className={styles.solid} x={x(0) - width / 2} y={y(0) - high / 2} width={width} height={high} rx="2" />
-      <WidthOf from={x(0)} to={x(standOffCm)} y={scene.height + 8}>
-        {distanceWords(standOffCm)}
-      </WidthOf>
-    </svg>
-  )
+  return {
+    width: WIDTH,
+    height: Math.ceil(scene.height + UNDER),
+    title: `${FIGURE_WORDS.floorPlan[locale]}: ${geometry.title[locale]}`,
+    description: captionOf(geometry, locale),
+    shapes: [
+      { hand: 'wedge', path: areaOf(scene, wedge(geometry, farEdge, up > 0 ? toes : head)) },
+      { hand: 'faint', path: areaOf(scene, bed) },
+      { hand: 'ink', path: areaOf(scene, trunk) },
+      ...legs.flatMap(({ letter, line, foot: [across, along], side }): Shape[] => [
+        { hand: 'ink', path: lineOf(scene, line) },
+        { hand: 'paper', circle: { at: [x(across), y(along)], radius: Math.max(body.ankleCm * 0.7 * scale, 4) } },
+        { words: [FIGURE_WORDS[letter][locale]], at: [x(across) + side * 20, y(along) + 5], align: 'middle' },
+      ]),
+      {
+        hand: 'paper',
+        circle: { at: [x(crown[0]), y(crown[1])], radius: ((body.statureCm - body.chinCm) / 2) * scale },
+      },
+      { hand: 'solid', box: { at: [x(0) - width / 2, y(0) - high / 2], width, height: high } },
+      ...widthOf(x(0), x(standOffCm), scene.height + 8, distanceWords(standOffCm)),
+    ],
+  }
 }
 
 /** What the lens sees of the floor and the bed, cut off at the lower edge of the drawing. */

@@ -1,0 +1,90 @@
+/** The packet's sections, for the patient who reads them and for whoever reads them out. Needs no script, and prints. */
+import type { Locale } from '#lib/domain/protocol/schema.ts'
+import { type describePacket, type PacketItem, type PacketPart, partKey } from '#lib/words/packet-text.ts'
+import { SetUpFigure } from './figures/set-up-figure.tsx'
+import styles from './packet-sections.module.css'
+
+type Props = {
+  described: Pick<ReturnType<typeof describePacket>, 'sections' | 'youWord' | 'helperWord'>
+  locale: Locale
+  /** `said`: in words alone, where nobody can look. */
+  setUps: 'drawn' | 'said'
+}
+
+export function PacketSections({ described: { sections, ...words }, ...rest }: Props) {
+  return sections.map(({ id, heading, parts }) => (
+    <section key={id} id={id} className={styles.section}>
+      <h2>{heading}</h2>
+      {parts.map((part) => (
+        <Part key={partKey(part)} part={part} {...words} {...rest} />
+      ))}
+    </section>
+  ))
+}
+
+function Item({ item: { text, also } }: { item: PacketItem }) {
+  return (
+    <li>
+      {text}
+      {also.length > 0 && (
+        <ul>
+          {also.map((each) => (
+            <li key={each}>{each}</li>
+          ))}
+        </ul>
+      )}
+    </li>
+  )
+}
+
+type PartProps = { part: PacketPart; youWord: string; helperWord: string } & Pick<Props, 'locale' | 'setUps'>
+
+function Part({ part, locale, youWord, helperWord, setUps }: PartProps) {
+  if ('text' in part) return <p>{part.text}</p>
+  if ('address' in part) {
+    return (
+      <p>
+        <a href={part.address} className={styles.join}>
+          {part.address}
+        </a>
+      </p>
+    )
+  }
+  if ('list' in part) {
+    return (
+      <ul>
+        {part.list.map((item) => (
+          <Item key={item.text} item={item} />
+        ))}
+      </ul>
+    )
+  }
+  return (
+    <section className={styles.setUp}>
+      <h3>{part.heading}</h3>
+      {part.notes.map((note) => (
+        <p key={note}>{note}</p>
+      ))}
+      {setUps === 'said' && part.measures !== null && <p>{part.measures}</p>}
+      {setUps === 'drawn' && part.geometry !== null && <SetUpFigure geometry={part.geometry} locale={locale} />}
+      <ol className={styles.stations}>
+        {part.stations.map(({ title, sides, you, helper }) => (
+          <li key={title} className={styles.station}>
+            <h4>{title}</h4>
+            {sides !== null && <p className={styles.sides}>{sides}</p>}
+            {helper === null ? (
+              <p>{you}</p>
+            ) : (
+              <dl className={styles.parts}>
+                <dt>{youWord}</dt>
+                <dd>{you}</dd>
+                <dt>{helperWord}</dt>
+                <dd>{helper}</dd>
+              </dl>
+            )}
+          </li>
+        ))}
+      </ol>
+    </section>
+  )
+}
