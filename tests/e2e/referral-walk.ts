@@ -1,6 +1,8 @@
 /** The steps that bring a referral to where a journey begins, taken on the coordinator's own pages. */
 import { expect, type Page } from '@playwright/test'
+import { Temporal } from '#lib/base/time.ts'
 import { footAndAnkle } from '#lib/domain/protocol/foot-and-ankle/foot-and-ankle.ts'
+import { demoClinic } from '#seed/demo-clinic.ts'
 import { ADDED_CLINICIAN } from './clinic-walk.ts'
 import { answerOf, type Home } from './home-answers.ts'
 import { linkOf, openLink, type TestPatient } from './people.ts'
@@ -187,32 +189,41 @@ export function deskLine(desk: Page, heading: string, patient: TestPatient) {
 }
 
 /**
- * Books a start of the same session so many days later than an offered one: in time that no other journey books into. The
- * page offers only the nearest days; a start made by hand meets the same conditions. `beside`: in the same opening as that
- * start. Returns the start.
+ * Books a start of the demo's daily session so many days ahead, or a day sooner for each holiday there: in time that no
+ * other journey books into. The page offers only the nearest days; a start made by hand meets the same conditions.
+ * `beside`: in the same opening as that start. Returns the start.
  */
 export async function bookStartAhead(
   desk: Page,
   referralId: string,
   { days = 0, beside }: { days?: number; beside?: string },
 ): Promise<string> {
-  await desk.goto(`/referrals/${referralId}/book`)
-  const value = beside ?? (await lastingStarts(desk).first().getAttribute('value')) ?? ''
-  const [at = '', ...rest] = value.split(',')
+  await desk.goto(`/referrals/${referralId}/book?clinician=${DAILY.clinicianId}`)
+  const first = desk.locator('input[name="start"]').first()
+  const [at = '', ...rest] = (beside ?? (await first.getAttribute('value')) ?? '').split(',')
+  const near = Temporal.Instant.from(at).toZonedDateTimeISO(DAILY.timeZone)
+  const wanted = beside ? near : openDay(near.add({ days }))
   const isBooked = desk.getByRole('heading', { name: /^Booked\. The patient is told/ })
   const isRefused = desk.getByRole('alert').filter({ hasText: 'There is a problem' })
   for (const minutes of beside ? [75, 150, -75, -150, 90, -90] : [0, 75, 150, -75, -150]) {
-    const moved = Date.parse(at) + days * 86_400_000 + minutes * 60_000
-    const start = [new Date(moved).toISOString().replace('.000Z', 'Z'), ...rest].join(',')
-    const choice = desk.locator('input[name="start"]').first()
-    await choice.check()
-    await choice.evaluate((input: HTMLInputElement, wanted) => {
-      input.value = wanted
+    const start = [wanted.add({ minutes }).toInstant().toString(), ...rest].join(',')
+    await first.check()
+    await first.evaluate((input: HTMLInputElement, made) => {
+      input.value = made
     }, start)
     await desk.getByRole('button', { name: 'Book this start' }).click()
     await expect(isBooked.or(isRefused).first()).toBeVisible()
     if (await isBooked.isVisible()) return start
     await desk.reload()
   }
-  throw new Error(`nothing is free beside ${value}`)
+  throw new Error(`nothing is free around ${wanted.toString()}`)
+}
+
+/** Open every day, so that a day ahead is never one without an opening. */
+const DAILY = { clinicianId: 'cli_pumice', timeZone: 'America/Chicago' }
+
+function openDay(wanted: Temporal.ZonedDateTime): Temporal.ZonedDateTime {
+  const { holidays } = demoClinic(Temporal.Now.instant())
+  const isClosed = Array.isArray(holidays) && holidays.some(({ onDate }) => onDate === wanted.toPlainDate().toString())
+  return isClosed ? openDay(wanted.subtract({ days: 1 })) : wanted
 }
