@@ -28,9 +28,9 @@ export function proxy(request: NextRequest): NextResponse {
 /**
  * Built files are the same for everyone and hold no page. A file that is brought in is left alone as well: the framework
  * keeps the body of whatever passes here in memory, and cuts it off at 10 MB. A calendar is no page, and its reader may
- * keep it.
+ * keep it. An event stream must go out as it is written.
  */
-export const config = { matcher: '/((?!_next/static/|api/imports$|feeds/).*)' }
+export const config = { matcher: '/((?!_next/static/|api/imports$|api/board-changes$|feeds/).*)' }
 
 const MAIL_IN_TRAY = /^\/tray\/[^/]+\/mail$/
 

@@ -29,8 +29,11 @@ export type Database = {
   kind: 'pglite' | 'postgres'
   /** What the queue runs on: `new PgBoss({ ...database.bossOptions })`. */
   bossOptions: BossOptions
-  /** Calls `handler` with each payload notified on `channel`, until the returned function is called. */
-  listen(channel: string, handler: (payload: string) => void): Promise<() => Promise<void>>
+  /**
+   * Calls `handler` with each payload notified on `channel`, until the returned function is called. `onListening` is called
+   * whenever listening begins, also again after a break: what was said in between is lost.
+   */
+  listen(channel: string, handler: (payload: string) => void, onListening?: () => void): Promise<() => Promise<void>>
   runMigrations(folder: string): Promise<void>
   /** The embedded database's files in one blob. Only PGlite has them. */
   dump?: () => Promise<Blob>
@@ -80,7 +83,11 @@ async function openEmbedded({ dataDir, snapshot }: DatabaseSettings): Promise<Da
     db,
     kind: 'pglite',
     bossOptions: { db: fromPglite(client), backend: 'pglite' },
-    listen: (channel, handler) => client.listen(channel, handler),
+    listen: async (channel, handler, onListening) => {
+      const stop = await client.listen(channel, handler)
+      onListening?.()
+      return stop
+    },
     runMigrations: (folder) => migrate(db, { migrationsFolder: folder }),
     dump: () => client.dumpDataDir('none'),
     close: async () => {
@@ -130,9 +137,9 @@ async function openServer(url: string, connections: number): Promise<Database> {
     db,
     kind: 'postgres',
     bossOptions: { connectionString: url, backend: 'postgres' },
-    listen: async (channel, handler) => {
+    listen: async (channel, handler, onListening) => {
       listener ??= postgres(url, { connection: { application_name: 'farstep' }, onnotice: () => {} })
-      const subscription = await listener.listen(channel, handler)
+      const subscription = await listener.listen(channel, handler, onListening)
       return () => subscription.unlisten()
     },
     // Beside the pool, under a lock, because several processes may start at once, and without a limit, because a migration

@@ -3,8 +3,10 @@
  * route handler begins here; the use cases ask again for the record at hand.
  */
 
+import { cookies } from 'next/headers'
 import { redirect } from 'next/navigation'
 import { cache } from 'react'
+import { LOOKS_BY_ITSELF } from '#app/_ui/looks-by-itself.ts'
 import { settings } from '#lib/adapters/settings.ts'
 import type { StaffActor } from '#lib/domain/access/actor.ts'
 import { type Action, MATRIX } from '#lib/domain/access/policy.ts'
@@ -27,10 +29,11 @@ export async function signedInStaff(): Promise<StaffSession> {
   return (await currentStaff()) ?? redirect('/sign-in')
 }
 
-/** Who is signed in, if anybody. Asked of the database once a request. */
+/** Who is signed in, if anybody. Asked of the database once a request; a page that looks by itself keeps nothing alive. */
 export const currentStaff = cache(async (): Promise<StaffSession | null> => {
   const handle = await readSessionHandle()
-  return handle && readStaffSession(unsignedContext(), { ...handle, isActivity: true })
+  const isActivity = !(await cookies()).has(LOOKS_BY_ITSELF)
+  return handle && readStaffSession(unsignedContext(), { ...handle, isActivity })
 })
 
 /** Who is signed in, asked by a page on its own: looking keeps nothing alive. */

@@ -10,6 +10,7 @@ import { explainFaults, settings } from '#lib/adapters/settings.ts'
 import { keepErrorsOutOfConsole, logEvent, logFailure } from '#lib/base/log.ts'
 import { openQueue } from '#lib/jobs/queue.ts'
 import { startWorker } from '#lib/jobs/worker.ts'
+import { listenForBoardChanges, shareBoardChanges } from './board-changes.ts'
 import { shareQueue } from './shared-queue.ts'
 
 const STOP_WITHIN_MS = 10_000
@@ -41,7 +42,9 @@ async function start(): Promise<void> {
   const queue = await openQueue(database, { works: worksHere })
   const ports = deliveryPorts(known)
   const stopWorker = worksHere ? await startWorker(database, queue, ports) : async () => {}
+  const boardChanges = await listenForBoardChanges(database)
   shareDatabase(database)
+  shareBoardChanges(boardChanges)
   shareQueue(queue.port)
   logEvent('started', { database: database.kind, worker: known.worker })
 
@@ -49,6 +52,8 @@ async function start(): Promise<void> {
     logEvent('stopping', { signal })
     // Whatever cannot be ended in time is undone by the database or done again by the queue.
     setTimeout(() => process.exit(1), STOP_WITHIN_MS).unref()
+    // Open streams would otherwise keep the server waiting for their browsers.
+    await boardChanges.close()
     await stopWorker()
     await queue.close()
     ports.mail.close()

@@ -122,6 +122,34 @@ export const visits = pgTable(
   ],
 )
 
+/**
+ * What a clinician decided about the exam: which stations are added or left out, and in which way one is done. Each row is
+ * the whole of it, and the newest of a referral counts, also after a new screening; none is ever changed (append-only).
+ */
+export const planChoices = pgTable(
+  'plan_choices',
+  {
+    clinicId: text('clinic_id').notNull(),
+    id: text('id').notNull(),
+    referralId: text('referral_id').notNull(),
+    /** `Choices`: the way of each station decided about, null = left out. */
+    choices: jsonb('choices').notNull(),
+    because: text('because').notNull(),
+    by: text('by').notNull(),
+    at: instant('at').notNull(),
+  },
+  (t) => [
+    primaryKey({ columns: [t.clinicId, t.id] }),
+    foreignKey({
+      name: 'plan_choices_referral_fk',
+      columns: [t.clinicId, t.referralId],
+      foreignColumns: [referrals.clinicId, referrals.id],
+    }).onDelete('restrict'),
+    check('plan_choices_because', sql`length(btrim(${t.because})) > 0`),
+    index('plan_choices_referral_idx').on(t.clinicId, t.referralId, t.at),
+  ],
+)
+
 /** Each revision of a visit's packet, for ever (append-only). */
 export const packets = pgTable(
   'packets',

@@ -81,6 +81,8 @@ export const HANDLERS: Record<string, Who> = {
   'GET /api/auth/callback/sso': 'everybody',
   'GET /api/keep-alive': STAFF,
   'GET /api/line': 'patient',
+  // A stream that only says that something changed.
+  'GET /api/board-changes': CARE,
   'POST /api/keep-alive': STAFF,
   'POST /api/imports': DESK,
   'GET /referrals/import/template.csv': DESK,
