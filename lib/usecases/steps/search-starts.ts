@@ -44,6 +44,8 @@ export type Found = {
   relaxation: { kind: RelaxationKind; start: OfferedStart } | null
 }
 
+/** A search over no more days than this reads all its sites together. */
+const SHORT_DAYS = 8
 /** How far ahead the breaches' help looks first. */
 const FIRST_LOOK_DAYS = 14
 
@@ -80,15 +82,24 @@ export async function searchStarts(
   )
   const found: Start[] = []
   const names: NamedSupply[] = []
+  const isInPerson = demand.mode === 'in_person'
+  // The sites of a few days are read together, and each group takes its own out of that.
+  const isShort = latest - begin <= SHORT_DAYS * DAY_MS
+  const reads = new Map<string, Promise<NamedSupply>>()
+  const read = (window: { from: number; to: number }, clinicianId: string | null, siteId: string | null) => {
+    const key = [window.from, window.to, clinicianId, siteId].join(' ')
+    const only = { mode: demand.mode, state: demand.placeState, siteId }
+    const known = reads.get(key) ?? load(window, { clinicianId, only, rooms: isInPerson })
+    reads.set(key, known)
+    return known
+  }
   for (const group of groupsOf(demand)) {
     const clinicianId = group.clinician?.isWished ? group.clinician.id : null
-    const state = demand.placeState
-    // One clinician's video visits are few: they are read in one go.
-    const isFew = clinicianId !== null && demand.mode === 'video'
-    const windows = isFew ? [{ from: begin, to: latest }] : [...windowsOf(begin, latest, clock)]
+    // One clinician's visits are few: they are read in one go, those of every site.
+    const windows = clinicianId === null ? [...windowsOf(begin, latest, clock)] : [{ from: begin, to: latest }]
+    let siteId = clinicianId !== null || isShort ? null : group.siteId
     for (let window = windows.shift(); window && window.from < latest; window = windows.shift()) {
-      const part = { clinicianId, only: { mode: demand.mode, state, siteId: group.siteId } }
-      const loaded = await load(window, { ...part, rooms: demand.mode === 'in_person' })
+      const loaded = await read(window, clinicianId, siteId)
       const supply = { ...loaded, sessions: loaded.sessions.filter((session) => isInGroup(session, group)) }
       const starts = rankedStarts(prepareSupply(supply, window.from, window.to), {
         ...demand,
@@ -97,8 +108,12 @@ export async function searchStarts(
       found.push(...starts)
       names.push(loaded)
       if (found.length >= demand.limit) break
-      // Where nobody works, the rest is read in one go: most likely nobody does.
-      if (loaded.clinicians.length === 0) windows.splice(0, windows.length, { from: window.to, to: latest })
+      // Where nobody works, the rest is read in one go: most likely nobody does. Nor anywhere else, where it is for want of
+      // somebody who speaks the language.
+      if (loaded.clinicians.length === 0) {
+        windows.splice(0, windows.length, { from: window.to, to: latest })
+        if (whose.interpreting !== null && loaded.interpreters.length === 0) siteId = null
+      }
     }
     if (found.length >= demand.limit) break
   }
