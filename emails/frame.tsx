@@ -1,5 +1,5 @@
 /** What every mail has around it: the clinic, the greeting, the one button, and at the foot whom to call, always. */
-import { Body, Button, Container, Head, Heading, Hr, Html, Link, Preview, Text } from '@react-email/components'
+import { Body, Button, Container, Head, Heading, Hr, Html, Link, Text } from '@react-email/components'
 import type { ReactNode } from 'react'
 import type { Letter } from '#lib/domain/messages/mail.ts'
 import type { Words } from '#lib/words/words.ts'
@@ -20,7 +20,6 @@ export function Frame({ letter, say, link, heading, button, children }: Props) {
         <title>{heading}</title>
         <style>{look.darkScheme}</style>
       </Head>
-      <Preview>{heading}</Preview>
       <Body style={look.body} className="paper">
         <Container style={look.column}>
           <Text style={look.small}>{clinic.name}</Text>

@@ -2,10 +2,11 @@
 import { and, eq, isNull, sql } from 'drizzle-orm'
 import type { Temporal } from '#lib/base/time.ts'
 import type { Db } from '../client.ts'
+import { insertMany } from '../insert-many.ts'
 import { patientLinks, patientSessions, patients, referrals } from '../schema/index.ts'
 
-export async function insertLink(tx: Db, row: typeof patientLinks.$inferInsert): Promise<void> {
-  await tx.insert(patientLinks).values(row)
+export async function insertLinks(tx: Db, rows: readonly (typeof patientLinks.$inferInsert)[]): Promise<void> {
+  await insertMany(tx, patientLinks, rows)
 }
 
 /** The link with what opens it, locked, so that two guesses at once count as two. */

@@ -1,7 +1,7 @@
 /**
  * The outbox of the clinic's mail. Written by `queueMessages`, settled by the worker; the queue itself carries ids only.
  */
-import { and, count, desc, eq, sql } from 'drizzle-orm'
+import { and, count, desc, eq, inArray, sql } from 'drizzle-orm'
 import type { Temporal } from '#lib/base/time.ts'
 import type { MessageKind } from '#lib/domain/messages/kinds.ts'
 import type { Locale } from '#lib/domain/protocol/schema.ts'
@@ -30,9 +30,9 @@ export async function getTimeZoneOf(db: Db, clinicId: string, referralId: string
   return row?.zone ?? null
 }
 
-/** A message with all it speaks of, as that stands now; the message is locked. */
-export async function findMessageForUpdate(tx: Db, clinicId: string, id: string) {
-  const [row] = await tx
+/** Messages by their ids, each with all it speaks of, as that stands now; the messages are locked. */
+export async function findMessagesForUpdate(tx: Db, clinicId: string, ids: readonly string[]) {
+  const rows = await tx
     .select({
       id: messages.id,
       kind: messages.kind,
@@ -84,17 +84,22 @@ export async function findMessageForUpdate(tx: Db, clinicId: string, id: string)
     .leftJoin(visits, and(eq(visits.clinicId, messages.clinicId), eq(visits.id, messages.visitId)))
     .leftJoin(rooms, and(eq(rooms.clinicId, visits.clinicId), eq(rooms.id, visits.roomId)))
     .leftJoin(sites, and(eq(sites.clinicId, rooms.clinicId), eq(sites.id, rooms.siteId)))
-    .where(and(eq(messages.clinicId, clinicId), eq(messages.id, id)))
+    .where(and(eq(messages.clinicId, clinicId), inArray(messages.id, [...ids])))
+    // Whoever locks several does so in one order, so that no two wait for each other.
+    .orderBy(messages.id)
     .for('update', { of: messages })
-  if (!row) return null
-  const { visit, patient, ...rest } = row
-  return {
-    ...rest,
-    patient: { ...patient, language: patient.language as Locale },
-    visit: visit?.id == null ? null : { ...visit, referralId: rest.referral.id },
-  }
+  return new Map(
+    rows.map(({ visit, patient, ...rest }) => [
+      rest.id,
+      {
+        ...rest,
+        patient: { ...patient, language: patient.language as Locale },
+        visit: visit?.id == null ? null : { ...visit, referralId: rest.referral.id },
+      },
+    ]),
+  )
 }
-export type MessageToSend = NonNullable<Awaited<ReturnType<typeof findMessageForUpdate>>>
+export type MessageToSend = Awaited<ReturnType<typeof findMessagesForUpdate>> extends Map<string, infer M> ? M : never
 
 export type MessageChange = {
   status?: 'sent' | 'failed' | 'dropped'
@@ -103,16 +108,16 @@ export type MessageChange = {
   hasTried?: boolean
 }
 
-export async function settleMessage(
+export async function settleMessages(
   tx: Db,
   clinicId: string,
-  id: string,
+  ids: readonly string[],
   { hasTried = false, ...set }: MessageChange,
 ): Promise<void> {
   await tx
     .update(messages)
     .set({ ...set, ...(hasTried && { attempts: sql`${messages.attempts} + 1` }) })
-    .where(and(eq(messages.clinicId, clinicId), eq(messages.id, id)))
+    .where(and(eq(messages.clinicId, clinicId), inArray(messages.id, [...ids])))
 }
 
 export type TrayRow = {

@@ -8,6 +8,7 @@ import { simpleParser } from 'mailparser'
 import nodemailer, { type SendMailOptions } from 'nodemailer'
 import { err, ok } from '#lib/base/result.ts'
 import type { MailFault, MailPort, OutgoingMail, TrayMail, TrayPort } from '#lib/domain/messages/mail.ts'
+import { composeMail } from './compose-mail.ts'
 
 export type MailSettings = { smtpUrl: string | null; dataDir: string; mailFrom: string; baseUrl: string }
 
@@ -31,13 +32,11 @@ function smtpMailer(settings: MailSettings, url: string): Mailer {
     connectionTimeout: PATIENCE_MS,
     greetingTimeout: PATIENCE_MS,
     socketTimeout: PATIENCE_MS,
-    disableFileAccess: true,
-    disableUrlAccess: true,
   })
   return {
     async send(mail) {
       try {
-        await transport.sendMail(toMessage(mail, settings))
+        await transport.sendMail(composeMail(toMessage(mail, settings)) as SendMailOptions)
         return ok({ accepted: true })
       } catch (error) {
         return err(faultOf(error))
@@ -60,14 +59,13 @@ function faultOf(error: unknown): MailFault {
 }
 
 function trayMailer(settings: MailSettings): Mailer {
-  const composer = nodemailer.createTransport({ streamTransport: true, buffer: true, newline: 'windows' })
   return {
     async send(mail) {
-      const { message } = await composer.sendMail(toMessage(mail, settings))
+      const { raw } = composeMail(toMessage(mail, settings))
       const path = pathOf(settings.dataDir, mail.messageId)
       await mkdir(folderOf(settings.dataDir), { recursive: true })
       // Written whole or not at all; a repeat puts the same message in the same place.
-      await writeFile(`${path}.part`, message as Buffer)
+      await writeFile(`${path}.part`, raw)
       await rename(`${path}.part`, path)
       return ok({ accepted: true })
     },
@@ -85,6 +83,11 @@ function toMessage(mail: OutgoingMail, { mailFrom, baseUrl }: MailSettings): Sen
     text: mail.text,
     ...(mail.invite && {
       icalEvent: { method: mail.invite.method, filename: 'visit.ics', content: mail.invite.content },
+    }),
+    ...(mail.print && {
+      attachments: [
+        { filename: mail.print.filename, content: Buffer.from(mail.print.content), contentType: 'application/pdf' },
+      ],
     }),
     // RFC 3834 5: nobody's holiday notice answers a program.
     headers: { 'Auto-Submitted': 'auto-generated' },

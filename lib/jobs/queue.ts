@@ -36,6 +36,12 @@ const RETRIES: RetryRhythm = { retryLimit: 12, retryDelay: 30, retryDelayMax: 36
 /** A handler that has not come back by then is taken for dead, and the job is given out again. */
 const EXPIRE_SECONDS = 120
 
+/**
+ * A worker with many mails in hand and a slow server may take long, so its jobs are held for as long as it is heard of: one
+ * that was killed is missed after half a minute, while one that lives is not sent a second time behind its back.
+ */
+const MAIL_LIFE = { expireInSeconds: 3600, heartbeatSeconds: 30 }
+
 /** Urgent mail is taken first, whenever several messages wait. */
 const PRIORITY = { urgent: 100, ordinary: 0 } as const
 
@@ -65,7 +71,7 @@ export async function openQueue(
   await boss.start()
   const rhythm = { ...retries, retryBackoff: true, expireInSeconds: EXPIRE_SECONDS, notify: true }
   await makeQueue(boss, QUEUES.givenUp, rhythm)
-  await makeQueue(boss, QUEUES.message, { ...rhythm, deadLetter: QUEUES.givenUp })
+  await makeQueue(boss, QUEUES.message, { ...rhythm, ...MAIL_LIFE, deadLetter: QUEUES.givenUp })
   await makeQueue(boss, QUEUES.phoneTask, rhythm)
   // One waiting job a referral, and none that is tried again: the next round looks anyway.
   await makeQueue(boss, QUEUES.seeByWatch, { ...rhythm, policy: 'short', retryLimit: 0 })

@@ -9,7 +9,7 @@ import { logFailure } from '#lib/base/log.ts'
 import { safeError } from '#lib/base/safe-error.ts'
 import { Temporal } from '#lib/base/time.ts'
 import type { Ctx, SecretPort } from '#lib/usecases/context.ts'
-import { type DeliveryPorts, deliverMessage } from '#lib/usecases/deliver-message.ts'
+import { type Delivery, type DeliveryPorts, deliverMessages } from '#lib/usecases/deliver-messages.ts'
 import { expireOffer } from '#lib/usecases/expire-offer.ts'
 import { giveUpMessage } from '#lib/usecases/give-up-message.ts'
 import { keepFigures } from '#lib/usecases/keep-figures.ts'
@@ -33,8 +33,8 @@ export type WorkerPorts = DeliveryPorts & {
   now?: Ctx['now']
 }
 
-/** Mails sent at the same time: as many as nodemailer's pool has connections. */
-const AT_ONCE = 5
+/** Mails read together: the more, the fewer ways to the database; the fewer, the sooner an urgent one gets its turn. */
+const MAILS = 100
 const BATCH = 20
 /** How often everybody who waits for a visit is looked at again. */
 const SWEEP_EVERY_S = 600
@@ -53,53 +53,51 @@ export async function startWorker(database: Database, queue: Queue, ports: Worke
   })
 
   const batch = { batchSize: BATCH, perJobResults: true, includeMetadata: true, ...POLLING } as const
-  await boss.work<MessageJob, unknown, typeof batch>(QUEUES.message, batch, (jobs) =>
-    settleEach(jobs, AT_ONCE, async ({ data: { clinicId, messageId } }) => {
-      const result = await deliverMessage(ctxOf(clinicId), ports, { messageId })
-      return result.ok ? null : result.error.fault
-    }),
-  )
+  const mails = { ...batch, batchSize: MAILS, localConcurrency: 2 } as const
+  await boss.work<MessageJob, unknown, typeof mails>(QUEUES.message, mails, async (jobs) => {
+    const clinics = Map.groupBy(byUrgency(jobs), ({ data }) => data.clinicId)
+    const done = await Promise.all(
+      [...clinics].map(([clinicId, its]) =>
+        deliverMessages(ctxOf(clinicId), ports, { messageIds: [...new Set(its.map(({ data }) => data.messageId))] }),
+      ),
+    )
+    const deliveries = new Map(done.flatMap((each) => [...each]))
+    return jobs.map((job) => resultOf(job, deliveries.get(job.data.messageId)))
+  })
   await boss.work<MessageJob, unknown, typeof batch>(QUEUES.givenUp, batch, (jobs) =>
-    settleEach(jobs, 1, async ({ data: { clinicId, messageId } }) => {
+    settleEach(jobs, async ({ data: { clinicId, messageId } }) => {
       await giveUpMessage(ctxOf(clinicId), { messageId })
-      return null
     }),
   )
   await boss.work<PhoneTaskJob, unknown, typeof batch>(QUEUES.phoneTask, batch, (jobs) =>
-    settleEach(jobs, 1, async ({ data: { clinicId, ...job } }) => {
+    settleEach(jobs, async ({ data: { clinicId, ...job } }) => {
       await openPhoneTask(ctxOf(clinicId), job)
-      return null
     }),
   )
   await boss.work<SeeByWatchJob, unknown, typeof batch>(QUEUES.seeByWatch, batch, (jobs) =>
-    settleEach(jobs, 1, async ({ data: { clinicId, referralId } }) => {
+    settleEach(jobs, async ({ data: { clinicId, referralId } }) => {
       await watchSeeBy(ctxOf(clinicId), { referralId })
-      return null
     }),
   )
   await boss.work<object, unknown, typeof batch>(QUEUES.seeBySweep, batch, (jobs) =>
-    settleEach(jobs, 1, async () => {
+    settleEach(jobs, async () => {
       await sweepSeeBy({ db: database.db, queue: queue.port })
-      return null
     }),
   )
   await boss.work<FreedTimeJob, unknown, typeof batch>(QUEUES.freedTime, batch, (jobs) =>
-    settleEach(jobs, 1, async ({ data: { clinicId, clinicianId, from, to } }) => {
+    settleEach(jobs, async ({ data: { clinicId, clinicianId, from, to } }) => {
       const freed = { clinicianId, from: Temporal.Instant.from(from), to: Temporal.Instant.from(to) }
       await offerFreedTime(ctxOf(clinicId), freed)
-      return null
     }),
   )
   await boss.work<OfferEndJob, unknown, typeof batch>(QUEUES.offerEnd, batch, (jobs) =>
-    settleEach(jobs, 1, async ({ data: { clinicId, offerId } }) => {
+    settleEach(jobs, async ({ data: { clinicId, offerId } }) => {
       await expireOffer(ctxOf(clinicId), { offerId })
-      return null
     }),
   )
   await boss.work<object, unknown, typeof batch>(QUEUES.figures, batch, (jobs) =>
-    settleEach(jobs, 1, async () => {
+    settleEach(jobs, async () => {
       for (const { id } of await listClinics(database.db)) await keepFigures(ctxOf(id))
-      return null
     }),
   )
   // However many workers there are: one round in each stretch of time, because the job's key is taken then.
@@ -116,32 +114,36 @@ export async function startWorker(database: Database, queue: Queue, ports: Worke
   }
 }
 
-/** Each job by itself, a few at a time: one that fails is tried again without the others of its batch. */
+/** The queue hands out the most urgent, but in any order among themselves. */
+function byUrgency<T>(jobs: readonly JobWithMetadata<T>[]): JobWithMetadata<T>[] {
+  return jobs.toSorted((a, b) => b.priority - a.priority)
+}
+
+function resultOf(job: JobWithMetadata<MessageJob>, delivery: Delivery | undefined): JobResult {
+  if (delivery?.outcome === 'broken') return failed(job, delivery.error)
+  if (delivery?.outcome === 'try_again') return { id: job.id, status: 'failed', output: { fault: delivery.fault } }
+  return { id: job.id, status: 'completed' }
+}
+
+/** Each job by itself: one that fails is tried again without the others of its batch. */
 async function settleEach<T>(
   jobs: readonly JobWithMetadata<T>[],
-  atOnce: number,
-  work: (job: JobWithMetadata<T>) => Promise<string | null>,
+  work: (job: JobWithMetadata<T>) => Promise<void>,
 ): Promise<JobResult[]> {
   const results: JobResult[] = []
-  // The queue hands out the most urgent, but in any order among themselves.
-  const waiting = jobs.toSorted((a, b) => b.priority - a.priority).values()
-  const lane = async () => {
-    for (const job of waiting) results.push(await settle(job, work))
+  for (const job of byUrgency(jobs)) {
+    try {
+      await work(job)
+      results.push({ id: job.id, status: 'completed' })
+    } catch (error) {
+      results.push(failed(job, error))
+    }
   }
-  await Promise.all(Array.from({ length: atOnce }, lane))
   return results
 }
 
-async function settle<T>(
-  job: JobWithMetadata<T>,
-  work: (job: JobWithMetadata<T>) => Promise<string | null>,
-): Promise<JobResult> {
-  try {
-    const fault = await work(job)
-    return fault === null ? { id: job.id, status: 'completed' } : { id: job.id, status: 'failed', output: { fault } }
-  } catch (error) {
-    // A bug or a lost database: the job comes up again, and if it keeps failing a person is told.
-    logFailure('job_failed', error, { queue: job.name, retries: job.retryCount })
-    return { id: job.id, status: 'failed', output: safeError(error) }
-  }
+/** A bug or a lost database: the job comes up again, and if it keeps failing a person is told. */
+function failed<T>(job: JobWithMetadata<T>, error: unknown): JobResult {
+  logFailure('job_failed', error, { queue: job.name, retries: job.retryCount })
+  return { id: job.id, status: 'failed', output: safeError(error) }
 }

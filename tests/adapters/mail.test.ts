@@ -34,6 +34,7 @@ const mail: OutgoingMail = {
   html: '<p>Hello Ana – ñandú 🙂</p>',
   text: 'Hello Ana – ñandú 🙂',
   invite,
+  print: null,
 }
 
 let dataDir: string
@@ -96,6 +97,14 @@ describe('by a mail server', () => {
       'text/calendar',
       'application/ics',
     ])
+  })
+
+  test('a packet to print arrives as the file that it is', async () => {
+    const content = Uint8Array.from({ length: 5000 }, (_, n) => (n * 7) % 256)
+    await send(server.url, { ...mail, print: { filename: 'Cómo prepararse.pdf', content } })
+    const file = server.kept[0]?.attachments.find(({ contentType }) => contentType === 'application/pdf')
+    expect(file?.filename).toBe('Cómo prepararse.pdf')
+    expect(file?.content.equals(content)).toBe(true)
   })
 
   test('the same message sent twice has the same Message-ID', async () => {

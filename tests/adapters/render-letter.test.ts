@@ -11,6 +11,7 @@ import { READINESS_ITEMS } from '#lib/domain/readiness/items.ts'
 import { screen } from '#lib/domain/screening/screen.ts'
 import { captionOf } from '#lib/words/set-up-words.ts'
 import { goodHome } from '#tests/support/clinic.ts'
+import { readPdf } from '#tests/support/read-pdf.ts'
 
 const startsAt = Temporal.Instant.from('2026-03-10T13:00:00Z')
 const endsAt = startsAt.add({ minutes: 45 })
@@ -31,6 +32,8 @@ const packet = buildPacket({
   visit: { startsAt, endsAt, timeZone: 'America/Denver', clinicianName: 'Alex Ames', hasInterpreter: false },
   clinic: { ...clinic, joinAddress: null },
 })
+
+const revision = { packet, revision: 1, at: Temporal.Instant.from('2026-03-02T13:00:00Z') }
 
 const letterOf = (kind: MessageKind, change: Partial<Letter> = {}): Letter => ({
   messageId: 'msg_1',
@@ -142,7 +145,7 @@ test.each(IN_PERSON_REASONS)(
 )
 
 test('with consent the whole packet is in the mail: every station, in the order of the plan', async () => {
-  const { text } = await render(letterOf('packet', { details: { packet, changes: [] } }))
+  const { text } = await render(letterOf('packet', { details: { ...revision, changes: [] } }))
   const flat = text.replace(/\s+/g, ' ')
   let from = flat.indexOf('WHAT WE WILL DO')
   expect(from).toBeGreaterThan(0)
@@ -155,10 +158,39 @@ test('with consent the whole packet is in the mail: every station, in the order 
 })
 
 test('with consent the mail says in words what the page draws', async () => {
-  const { text } = await render(letterOf('packet', { details: { packet, changes: [] } }))
+  const { text } = await render(letterOf('packet', { details: { ...revision, changes: [] } }))
   const flat = text.replace(/\s+/g, ' ')
   expect(packet.setUps.length).toBeGreaterThan(0)
   for (const { geometry } of packet.setUps) expect(flat).toContain(captionOf(geometry!, 'en'))
+})
+
+test('the packet to print goes with the mail only with consent', async () => {
+  for (const kind of MESSAGE_KINDS) expect((await render(letterOf(kind))).print).toBeNull()
+  const { print } = await render(letterOf('packet', { details: { ...revision, changes: [] } }))
+  const { text, isTagged } = await readPdf(print?.content ?? new Uint8Array())
+  expect(isTagged).toBe(true)
+  for (const { title } of packet.setUps) expect(text).toContain(title.en)
+})
+
+// Letters that are the same but for the name and the link are made once.
+test('of two letters made alike each has its own name and link, and nothing of the other', async () => {
+  const one = letterOf('day_before', { givenName: 'Ana & Co', linkPath: '/go/hudson/tok_one' })
+  const other = letterOf('day_before', { givenName: 'Luz', linkPath: '/go/hudson/tok_two' })
+  const [first, second] = [await render(one), await render(other)]
+  expect(first.html).toContain('Ana &amp; Co')
+  expect(first.text).toContain('Ana & Co')
+  for (const body of [second.html, second.text]) {
+    expect(body).toContain('Luz')
+    expect(body).toContain('/go/hudson/tok_two')
+    expect(body).not.toMatch(/Ana|tok_one/)
+  }
+  expect(await render(one)).toEqual(first)
+})
+
+// RFC 5322 2.1.1.
+test.each(MESSAGE_KINDS)('the text of %s keeps to lines of 78 letters, but for an address', async (kind) => {
+  const { text } = await render(letterOf(kind, { givenName: 'Maximiliana '.repeat(12).trim() }))
+  for (const line of text.split('\n')) expect(line.length <= 78 || /^\S+$/.test(line.trim()), line).toBe(true)
 })
 
 test('with consent a changed packet says what is new', async () => {
@@ -166,7 +198,7 @@ test('with consent a changed packet says what is new', async () => {
     { code: 'helper_no_longer' },
     { code: 'fetch_too', title: { en: 'A strap', es: 'Una correa' } },
   ] as const
-  const { text } = await render(letterOf('packet_changed', { details: { packet, changes } }))
+  const { text } = await render(letterOf('packet_changed', { details: { ...revision, changes } }))
   expect(text).toContain('You do not need a helper now.')
   expect(text).toContain('You also need: A strap.')
 })

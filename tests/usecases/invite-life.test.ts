@@ -16,7 +16,7 @@ import { messages } from '#db/schema/index.ts'
 import { deliveryPorts } from '#lib/adapters/delivery-ports.ts'
 import { bookVisit } from '#lib/usecases/book-visit.ts'
 import { cancelVisit } from '#lib/usecases/cancel-visit.ts'
-import { deliverMessage } from '#lib/usecases/deliver-message.ts'
+import { deliverMessages } from '#lib/usecases/deliver-messages.ts'
 import { moveVisit } from '#lib/usecases/move-visit.ts'
 import { addReferral, addSmallClinic, CLINIC, contextFor } from '#tests/support/clinic.ts'
 import { emptyDb } from '#tests/support/db.ts'
@@ -48,8 +48,8 @@ async function entriesSent(now: string) {
   const entries: Awaited<ReturnType<typeof entryOf>>[] = []
   for (const { id, dueAt } of waiting) {
     if (dueAt.epochMilliseconds > Date.parse(now)) continue
-    const sent = await deliverMessage(ctx, ports, { messageId: id })
-    if (sent.ok && sent.value.outcome === 'sent') entries.push(await entryOf(id))
+    const sent = (await deliverMessages(ctx, ports, { messageIds: [id] })).get(id)
+    if (sent?.outcome === 'sent') entries.push(await entryOf(id))
   }
   ports.mail.close()
   return entries

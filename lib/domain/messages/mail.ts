@@ -41,12 +41,21 @@ export type Letter = {
   /** What the patient still has to do, in the order of the list. */
   missing: readonly ReadinessItem[]
   /** Only for patients who agreed that details may go by e-mail. */
-  details: { packet: Packet; changes: readonly PacketChange[] } | null
+  details: { packet: Packet; changes: readonly PacketChange[]; revision: number; at: Temporal.Instant } | null
 }
 
 export type CalendarInvite = { method: 'REQUEST' | 'CANCEL'; content: string }
 
-export type RenderedLetter = { subject: string; html: string; text: string; invite: CalendarInvite | null }
+/** The packet to print; goes with a mail only where the patient agreed to details by e-mail. */
+export type PrintedPacket = { filename: string; content: Uint8Array }
+
+export type RenderedLetter = {
+  subject: string
+  html: string
+  text: string
+  invite: CalendarInvite | null
+  print: PrintedPacket | null
+}
 
 export type OutgoingMail = RenderedLetter & { messageId: string; to: string }
 

@@ -2,7 +2,7 @@
 
 import type { Db } from '#db/client.ts'
 import { recordAudit } from '#db/queries/audit.ts'
-import { settleMessage } from '#db/queries/messages.ts'
+import { settleMessages } from '#db/queries/messages.ts'
 import type { MessageKind } from '#lib/domain/messages/kinds.ts'
 import type { Ctx } from '../context.ts'
 import { openTask } from './open-task.ts'
@@ -16,7 +16,7 @@ export async function failMessage(
 ): Promise<void> {
   const { id, kind, referralId } = message
   const now = ctx.now()
-  await settleMessage(tx, ctx.actor.clinicId, id, { status: 'failed', fault })
+  await settleMessages(tx, ctx.actor.clinicId, [id], { status: 'failed', fault })
   await recordAudit(tx, {
     id: ctx.newId('aud'),
     at: now,

@@ -21,7 +21,7 @@ import { answerOffer } from '#lib/usecases/answer-offer.ts'
 import { bookVisit } from '#lib/usecases/book-visit.ts'
 import { cancelVisit } from '#lib/usecases/cancel-visit.ts'
 import type { Ctx } from '#lib/usecases/context.ts'
-import { type DeliveryPorts, deliverMessage } from '#lib/usecases/deliver-message.ts'
+import { type DeliveryPorts, deliverMessages } from '#lib/usecases/deliver-messages.ts'
 import { giveUpMessage } from '#lib/usecases/give-up-message.ts'
 import { inviteHomeCheck } from '#lib/usecases/invite-home-check.ts'
 import { joinStandby } from '#lib/usecases/join-standby.ts'
@@ -80,7 +80,8 @@ function worker(now = NOW): Ctx {
   }
   return { ...ctx, queue: { ...ctx.queue, enqueueMessages } }
 }
-const deliver = (messageId: string, now?: string) => deliverMessage(worker(now), ports, { messageId })
+const deliver = async (messageId: string, now?: string) =>
+  (await deliverMessages(worker(now), ports, { messageIds: [messageId] })).get(messageId)
 
 async function book(start = asking(START), referralId = 'ref_1'): Promise<string> {
   const result = await bookVisit(contextFor(db, { ids: `_${contexts++}` }), {
@@ -105,8 +106,8 @@ describe('a message that falls due', () => {
   test('is sent once, however often it is handed over, and leaves its line in the record', async () => {
     await book()
     const id = await queued('packet')
-    expect(await deliver(id)).toEqual({ ok: true, value: { outcome: 'sent' } })
-    expect(await deliver(id)).toEqual({ ok: true, value: { outcome: 'settled' } })
+    expect(await deliver(id)).toEqual({ outcome: 'sent' })
+    expect(await deliver(id)).toEqual({ outcome: 'settled' })
     expect(sent).toMatchObject([{ messageId: id, to: 'ref_1@example.org', invite: { method: 'REQUEST' } }])
     expect(await rowOf(id)).toMatchObject({ status: 'sent', attempts: 1, fault: null })
     expect(await db.select().from(auditEvents).where(eq(auditEvents.action, 'message.sent'))).toMatchObject([
@@ -138,9 +139,9 @@ describe('a message that falls due', () => {
     })
     expect(cancelled.ok).toBe(true)
     for (const kind of ['packet', 'day_before', 'hour_before', 'still_missing'] as const)
-      expect(await deliver(await queued(kind))).toEqual({ ok: true, value: { outcome: 'dropped' } })
+      expect(await deliver(await queued(kind))).toEqual({ outcome: 'dropped' })
     expect(sent).toEqual([])
-    expect(await deliver(await queued('cancelled'))).toEqual({ ok: true, value: { outcome: 'sent' } })
+    expect(await deliver(await queued('cancelled'))).toEqual({ outcome: 'sent' })
     expect(sent).toMatchObject([{ invite: { method: 'CANCEL' } }])
     // RFC 5546 3.2.5: a CANCEL raises the SEQUENCE.
     expect(sent[0]?.invite?.content).toMatch(/\r\nSEQUENCE:1\r\n/)
@@ -199,10 +200,7 @@ describe('three days before', () => {
       at: Temporal.Instant.from('2026-03-04T15:00:00Z'),
       forStartsAt: Temporal.Instant.from(START),
     })
-    expect(await deliver(await queued('still_missing'), THREE_DAYS)).toEqual({
-      ok: true,
-      value: { outcome: 'dropped' },
-    })
+    expect(await deliver(await queued('still_missing'), THREE_DAYS)).toEqual({ outcome: 'dropped' })
   })
 })
 
@@ -211,10 +209,10 @@ describe('when the mail server is in the way', () => {
     await book()
     const id = await queued('packet')
     faults = [{ kind: 'retry', code: '451' }]
-    expect(await deliver(id)).toEqual({ ok: false, error: { code: 'try_again', fault: '451' } })
+    expect(await deliver(id)).toEqual({ outcome: 'try_again', fault: '451' })
     expect(await rowOf(id)).toMatchObject({ status: 'queued', attempts: 1, fault: '451' })
     expect(await openTasks()).toEqual([])
-    expect(await deliver(id, '2026-03-02T13:05:00Z')).toEqual({ ok: true, value: { outcome: 'sent' } })
+    expect(await deliver(id, '2026-03-02T13:05:00Z')).toEqual({ outcome: 'sent' })
     expect(await rowOf(id)).toMatchObject({ status: 'sent', attempts: 2 })
   })
 
@@ -222,7 +220,7 @@ describe('when the mail server is in the way', () => {
     await book()
     const id = await queued('packet')
     faults = [{ kind: 'give_up', code: '550' }]
-    expect(await deliver(id)).toEqual({ ok: true, value: { outcome: 'failed' } })
+    expect(await deliver(id)).toEqual({ outcome: 'failed' })
     expect(await rowOf(id)).toMatchObject({ status: 'failed', fault: '550', attempts: 1 })
     expect(await openTasks()).toMatchObject([
       { kind: 'message_failed', detail: { messageId: id, messageKind: 'packet', fault: '550' } },
@@ -234,7 +232,7 @@ describe('when the mail server is in the way', () => {
     await book()
     const id = await queued('packet')
     faults = ['crash']
-    await expect(deliver(id)).rejects.toThrow('the process died')
+    expect(await deliver(id)).toMatchObject({ outcome: 'broken' })
     expect(await rowOf(id)).toMatchObject({ status: 'queued' })
     await deliver(id, '2026-03-02T13:05:00Z')
     expect(sent.map(({ messageId }) => messageId)).toEqual([id, id])
@@ -258,7 +256,7 @@ describe('a patient without e-mail', () => {
     await book()
     await db.update(patients).set({ email: null })
     const id = await queued('packet')
-    expect(await deliver(id)).toEqual({ ok: true, value: { outcome: 'failed' } })
+    expect(await deliver(id)).toEqual({ outcome: 'failed' })
     expect(await rowOf(id)).toMatchObject({ status: 'failed', fault: 'no_address' })
     expect(await openTasks()).toMatchObject([{ kind: 'message_failed' }])
     expect(await db.select().from(patientLinks)).toEqual([])
@@ -278,11 +276,11 @@ describe('while an emergency flag waits for a person', () => {
     await book()
     const id = await queued('packet')
     await db.update(referrals).set({ isStopped: true })
-    expect(await deliver(id)).toEqual({ ok: true, value: { outcome: 'postponed' } })
+    expect(await deliver(id)).toEqual({ outcome: 'postponed' })
     expect(putBack).toEqual([`${id} 2026-03-02T13:15:00Z`])
     expect(sent).toEqual([])
     await db.update(referrals).set({ isStopped: false })
-    expect(await deliver(id, '2026-03-02T13:15:00Z')).toEqual({ ok: true, value: { outcome: 'sent' } })
+    expect(await deliver(id, '2026-03-02T13:15:00Z')).toEqual({ outcome: 'sent' })
   })
 
   test('advice to seek help goes out all the same', async () => {
@@ -290,7 +288,7 @@ describe('while an emergency flag waits for a person', () => {
     const help = messagesForHelp({ referralId: 'ref_1', assessmentId: 'asm_1', now })
     await db.transaction((tx) => queueMessages(tx, contextFor(db), help))
     await db.update(referrals).set({ isStopped: true })
-    expect(await deliver(await queued('seek_help'))).toEqual({ ok: true, value: { outcome: 'sent' } })
+    expect(await deliver(await queued('seek_help'))).toEqual({ outcome: 'sent' })
     expect(sent[0]?.text).toContain('Call 911 now')
     expect(tokenIn(sent[0])).toBe('')
   })
@@ -309,10 +307,10 @@ describe('while nobody has settled where a visit takes place that lost its place
         dueAt: null,
       }),
     )
-    expect(await deliver(id)).toEqual({ ok: true, value: { outcome: 'postponed' } })
+    expect(await deliver(id)).toEqual({ outcome: 'postponed' })
     expect(sent).toEqual([])
     await db.update(tasks).set({ doneAt: Temporal.Instant.from(NOW), doneBy: 'stf_1' })
-    expect(await deliver(id)).toEqual({ ok: true, value: { outcome: 'sent' } })
+    expect(await deliver(id)).toEqual({ outcome: 'sent' })
   })
 })
 
@@ -327,7 +325,7 @@ describe('the offer of a sooner time', () => {
 
   test('says what is free, until when, and what they keep', async () => {
     const { messageId } = await offered()
-    expect(await deliver(messageId)).toEqual({ ok: true, value: { outcome: 'sent' } })
+    expect(await deliver(messageId)).toEqual({ outcome: 'sent' })
     const [mail] = sent
     expect(mail).toMatchObject({ subject: 'You can have a sooner visit', invite: null })
     const text = mail?.text.replaceAll(/\s+/g, ' ')
@@ -340,7 +338,7 @@ describe('the offer of a sooner time', () => {
   test('is not sent any more when it was answered meanwhile', async () => {
     const { offerId, messageId } = await offered()
     await answerOffer(contextFor(db, { ids: 'a' }), { key: 'no thank you', offerId, answer: 'decline' })
-    expect(await deliver(messageId)).toEqual({ ok: true, value: { outcome: 'dropped' } })
+    expect(await deliver(messageId)).toEqual({ outcome: 'dropped' })
     expect(sent).toEqual([])
   })
 })
