@@ -5,7 +5,7 @@ import type { ExamPlan } from '#lib/domain/plan/exam-plan.ts'
 import type { Db } from '../client.ts'
 import { licences, visits } from '../schema/index.ts'
 
-/** The referral's booked video visit, locked; null when none is. */
+/** The referral's booked video visit, locked; null when none is, or when it has begun: then it is done as it was planned. */
 export async function findBookedVideoForUpdate(tx: Db, clinicId: string, referralId: string) {
   const [row] = await tx
     .select({
@@ -25,6 +25,7 @@ export async function findBookedVideoForUpdate(tx: Db, clinicId: string, referra
         eq(visits.referralId, referralId),
         eq(visits.status, 'booked'),
         eq(visits.mode, 'video'),
+        sql`not exists (select 1 from visit_records r where r.clinic_id = ${visits.clinicId} and r.visit_id = ${visits.id})`,
       ),
     )
     .for('update')

@@ -1,5 +1,5 @@
 /** Things a person has to do. One open task a cause: `tasks_open_key` decides, not the caller. */
-import { and, asc, eq, inArray, isNull, ne, type SQL } from 'drizzle-orm'
+import { and, asc, eq, inArray, isNull, notInArray, type SQL } from 'drizzle-orm'
 import type { Temporal } from '#lib/base/time.ts'
 import type { Db } from '../client.ts'
 import { tasks } from '../schema/index.ts'
@@ -49,7 +49,7 @@ export async function markTaskDone(tx: Db, clinicId: string, id: string, done: D
   await endOpen(tx, done, eq(tasks.clinicId, clinicId), eq(tasks.id, id))
 }
 
-/** Ends the open tasks of some kinds, or all but the emergency call, which only a person's call ends. */
+/** Ends the open tasks of some kinds, or all but an emergency and a stop for safety, which only a person's call ends. */
 export async function markTasksDone(
   tx: Db,
   clinicId: string,
@@ -57,7 +57,8 @@ export async function markTasksDone(
   done: Done,
   ...kinds: Task['kind'][]
 ): Promise<void> {
-  const these = kinds.length === 0 ? ne(tasks.kind, 'emergency_call') : inArray(tasks.kind, kinds)
+  const these =
+    kinds.length === 0 ? notInArray(tasks.kind, ['emergency_call', 'safety_stop']) : inArray(tasks.kind, kinds)
   await endOpen(tx, done, eq(tasks.clinicId, clinicId), eq(tasks.referralId, referralId), these)
 }
 

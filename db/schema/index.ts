@@ -1,5 +1,6 @@
 export * from './clinic.ts'
 export * from './learning.ts'
+export * from './outcomes.ts'
 export * from './people.ts'
 export * from './record.ts'
 export * from './referrals.ts'

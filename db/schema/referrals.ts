@@ -81,7 +81,7 @@ export const patients = pgTable(
   ],
 )
 
-export const referralSource = pgEnum('referral_source', ['typed', 'csv', 'fhir'])
+export const referralSource = pgEnum('referral_source', ['typed', 'csv', 'fhir', 'follow_up'])
 export const referralStage = pgEnum('referral_stage', STAGES)
 export const referralPriority = pgEnum('referral_priority', PRIORITIES)
 export const sideEnum = pgEnum('side', SIDES)

@@ -1,5 +1,6 @@
 /** Gives a booked visit's time back and says so to the patient. The referral is looked after again, not closed. */
 import { z } from 'zod'
+import type { Db } from '#db/client.ts'
 import { recordAudit } from '#db/queries/audit.ts'
 import { findBookingCase, setBookingStage } from '#db/queries/booking-case.ts'
 import { getClinic } from '#db/queries/clinics.ts'
@@ -45,7 +46,7 @@ export async function cancelVisit(
   if (!whose || !may(ctx.actor, 'visit.cancel', { clinicId, ...whose })) return err({ code: 'visit_not_found' })
   const { referralId } = whose
 
-  return once<CancelledVisit, Refusal>(ctx, { key, kind: 'cancel_visit' }, async (tx) => {
+  const cancel = async (tx: Db): Promise<Result<CancelledVisit, Refusal>> => {
     const bookingCase = await findBookingCase(tx, clinicId, referralId, { lock: true })
     const visit = [bookingCase?.booked, bookingCase?.earlyLook].find((claim) => claim?.visitId === visitId)
     if (!bookingCase || !visit) return err({ code: 'not_booked' })
@@ -78,5 +79,9 @@ export async function cancelVisit(
     await queueMessages(tx, ctx, messagesForCancel({ visit: told, now }))
     if (taken) await freeTime(tx, ctx, { clinicianId: taken.clinicianId, from: taken.busyFrom, to: taken.busyTo })
     return ok({ visitId, referralId })
+  }
+  // One that has begun is signed, not cancelled.
+  return once<CancelledVisit, Refusal>(ctx, { key, kind: 'cancel_visit' }, cancel, {
+    visits_begun_kept: { code: 'not_booked' },
   })
 }

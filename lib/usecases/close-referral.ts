@@ -13,7 +13,7 @@ export type CloseReferralInput = z.output<typeof closeReferralInput>
 export type ClosedReferral = { referralId: string }
 export type CloseReferralError =
   | { code: 'referral_not_found' }
-  /** An emergency nobody has answered for is not over. */
+  /** An emergency or a stop for safety that nobody has answered for is not over. */
   | { code: 'stopped' }
   | { code: 'has_visit' }
 
@@ -30,7 +30,8 @@ export async function closeReferral(
       return err({ code: 'referral_not_found' })
     if (referral.stage === 'closed') return ok({ referralId })
     const open = await listOpenTasksOf(tx, clinicId, referralId)
-    if (referral.isStopped || open.some(({ kind }) => kind === 'emergency_call')) return err({ code: 'stopped' })
+    if (referral.isStopped || open.some(({ kind }) => kind === 'emergency_call' || kind === 'safety_stop'))
+      return err({ code: 'stopped' })
     const visits = await listVisitsOf(tx, clinicId, referralId)
     if (visits.some(({ status }) => status === 'booked')) return err({ code: 'has_visit' })
 

@@ -53,7 +53,7 @@ export async function moveVisit(ctx: Ctx, input: MoveVisitInput): Promise<Result
 
       return ok(await carryOutMove(tx, ctx, bookingCase, visit, claim.value))
     },
-    RACE_LOST,
+    { ...RACE_LOST, visits_begun_kept: { code: 'not_booked' } },
   )
   return result.ok ? result : err(await offerInstead(ctx, referralId, asked, result.error))
 }

@@ -35,7 +35,7 @@ export type ReferralPage = {
     id: string
     version: number
     stage: Stage
-    source: 'typed' | 'csv' | 'fhir'
+    source: 'typed' | 'csv' | 'fhir' | 'follow_up'
     externalId: string | null
     receivedAt: string
     referrerName: string | null

@@ -26,6 +26,8 @@ export const ACTIONS = [
   'visit.move',
   'visit.cancel',
   'packet.read',
+  'outcome.write',
+  'no_show.write',
   'readiness.confirm',
   'change.report',
   'task.acknowledge',
@@ -102,6 +104,10 @@ const ALLOWED: Record<Action, Row> = {
   'visit.move': { coordinator: 'clinic', lead: 'clinic', patient: 'own_referral' },
   // A clinician who falls ill must be able to stop the visits of their own list when no coordinator is there.
   'visit.cancel': { coordinator: 'clinic', clinician: 'own_list', lead: 'clinic', patient: 'own_referral' },
+  // What was found is said by whoever examined, or by the lead. The seed shows records that clinicians would have made.
+  'outcome.write': { clinician: 'own_list', lead: 'clinic', system: 'clinic' },
+  // That nobody came, the desk can see as well.
+  'no_show.write': { coordinator: 'clinic', clinician: 'own_list', lead: 'clinic', system: 'clinic' },
   // The worker never confirms anything on a person's behalf; the seed shows marks that people would have made.
   'readiness.confirm': { ...staffWhoTreat, patient: 'own_referral', system: 'clinic' },
   'change.report': { ...staffWhoTreat, patient: 'own_referral', system: 'clinic' },

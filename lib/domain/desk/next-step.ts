@@ -31,6 +31,7 @@ export const NEXT_STEPS = [
   'call_now',
   'decide_match',
   'triage',
+  'after_visit',
   'rebook',
   'book_in_person',
   'ask_again',
@@ -49,6 +50,10 @@ export const NEXT_STEP_WORDS: Readonly<Record<NextStep, { heading: string; todo:
   call_now: { heading: 'Call now', todo: 'Call the patient, then write down what was said.' },
   decide_match: { heading: 'Same person?', todo: 'Decide whether this is somebody the clinic knows.' },
   triage: { heading: 'Triage', todo: 'Read the referral: red flags, suspected condition, side, see-by time.' },
+  after_visit: {
+    heading: 'After a visit',
+    todo: 'It did not happen or broke off. Call the patient, then book another start or close the referral.',
+  },
   rebook: { heading: 'Book again', todo: 'Something changed and the visit no longer fits. Find another start.' },
   book_in_person: { heading: 'Book in person', todo: 'Find a start at the clinic before the see-by time.' },
   ask_again: { heading: 'Ask again', todo: 'A few answers are missing. Ask only those.' },
@@ -69,12 +74,14 @@ export function nextStep(state: DeskState, now: Temporal.Instant): NextStep {
     open('replan') || open('stranded') || !fits(mode, disposition)
 
   // Even a closed referral: an emergency nobody answered for is not over.
-  if (open('emergency_call') || open('urgent_flag')) return 'call_now'
+  if (open('emergency_call') || open('urgent_flag') || open('safety_stop')) return 'call_now'
   if (state.stage === 'closed') return 'closed'
   // Before anything is written to what may be another person's record.
   if (open('match')) return 'decide_match'
   // Before the missing details: what is missing must not hold up the look for red flags.
   if (state.stage === 'received') return 'triage'
+
+  if (open('after_visit') && visit?.status !== 'booked') return 'after_visit'
 
   if (visit?.status === 'booked') return isToRebook(visit.mode) ? 'rebook' : 'booked'
 

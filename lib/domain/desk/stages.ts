@@ -16,6 +16,8 @@ export type Priority = (typeof PRIORITIES)[number]
  * stranded: the clinic changed (a session, a licence, a room, a holiday) and a booked visit lost its place in it.
  * message_failed: a message could not be delivered: call instead.
  * see_by_breach: no start in time was found.
+ * safety_stop: a visit was stopped because it was not safe to go on.
+ * after_visit: a visit did not happen or broke off, and how it goes on is to be arranged.
  */
 export const TASK_KINDS = [
   'emergency_call',
@@ -26,5 +28,7 @@ export const TASK_KINDS = [
   'stranded',
   'message_failed',
   'see_by_breach',
+  'safety_stop',
+  'after_visit',
 ] as const
 export type TaskKind = (typeof TASK_KINDS)[number]

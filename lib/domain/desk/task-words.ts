@@ -16,4 +16,12 @@ export const TASK_WORDS: Readonly<Record<TaskKind, { title: string; todo: string
   },
   message_failed: { title: 'Message not delivered', todo: 'Call the patient and tell them instead.' },
   see_by_breach: { title: 'No start in time', todo: 'No start was found before the see-by time. Look for other ways.' },
+  safety_stop: {
+    title: 'Visit stopped for safety',
+    todo: 'Ask the clinician what is needed, call the patient or whoever is with them, then write down what was said.',
+  },
+  after_visit: {
+    title: 'A visit to follow up',
+    todo: 'Call the patient, then book another start or close the referral with the reason.',
+  },
 }

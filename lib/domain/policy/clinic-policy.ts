@@ -68,6 +68,12 @@ const policySchema = z.strictObject({
     lateHoursBefore: z.number().int().min(1).max(336),
     source,
   }),
+  /** By when what a video visit left over is seen in person. What is merely useful has the routine time. */
+  followUp: z.strictObject({ essential: seeBySchema, afterStop: seeBySchema, source }).default({
+    essential: { within: 10, unit: 'working_days' },
+    afterStop: { within: 1, unit: 'working_days' },
+    source: 'clinic policy, no published standard; the licensed lead decides',
+  }),
   links: z.strictObject({
     validDays: z.number().int().min(1).max(365),
     wrongTries: z.number().int().min(3).max(20),
@@ -141,6 +147,11 @@ export const DEFAULT_POLICY: ClinicPolicy = {
       'clinic policy; preparation goes out a week ahead where there is time (Foot & Ankle Orthopaedics, January 2022)',
   },
   readiness: { homeCheckFreshDays: 30, lateHoursBefore: 48, source: 'clinic policy' },
+  followUp: {
+    essential: { within: 10, unit: 'working_days' },
+    afterStop: { within: 1, unit: 'working_days' },
+    source: 'clinic policy, no published standard; the licensed lead decides',
+  },
   links: { validDays: 60, wrongTries: 5, source: 'clinic policy' },
   feeds: { patientNames: false, source: 'clinic policy; minimum necessary (HIPAA 45 CFR 164.502(b))' },
   learning: { smallBelow: 30, suggestFrom: 10, expectedDone: 0.8, source: LEARNING_SOURCE },

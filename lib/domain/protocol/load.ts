@@ -151,6 +151,20 @@ function faultsOf(protocol: Protocol): ProtocolFault[] {
       station.ways.map(({ id }) => id),
       (at, id) => fault(`${path}.ways.${at}.id`, `"${id}" is there twice`),
     )
+    const measures = station.measures ?? []
+    noRepeats(
+      measures.map(({ id }) => id),
+      (at, id) => fault(`${path}.measures.${at}.id`, `"${id}" is there twice`),
+    )
+    measures.forEach(({ min, max, references }, at) => {
+      if (min >= max) fault(`${path}.measures.${at}.max`, 'is not above min')
+      references.forEach(({ from, to }, place) => {
+        const where = `${path}.measures.${at}.references.${place}`
+        if (from === undefined && to === undefined) fault(where, 'says neither from nor to')
+        if ((from ?? min) < min || (to ?? max) > max || (from ?? min) > (to ?? max))
+          fault(where, 'does not lie within what is plausible')
+      })
+    })
     station.ways.forEach((way, at) => {
       if (way.setUp !== undefined && !setUpIds.has(way.setUp))
         fault(`${path}.ways.${at}.setUp`, `no set-up "${way.setUp}"`)

@@ -109,6 +109,34 @@ export const waySchema = z.strictObject({
 })
 export type Way = z.output<typeof waySchema>
 
+/** A published limit or range. Sources differ, so each stands with its own: for whom it holds, from and to, and whence. */
+export const referenceSchema = z.strictObject({
+  who: z.string().min(1),
+  from: z.number().optional(),
+  to: z.number().optional(),
+  source,
+})
+export type Reference = z.output<typeof referenceSchema>
+
+export const MEASURE_UNITS = ['deg', 's', 'count', 'cm'] as const
+export type MeasureUnit = (typeof MEASURE_UNITS)[number]
+
+/** Something that a clinician may measure or count at a station. */
+export const measureSchema = z.strictObject({
+  id,
+  title: z.string().min(1),
+  unit: z.enum(MEASURE_UNITS),
+  /** What can be true of a person; beyond it a value is taken for a slip. */
+  min: z.number(),
+  max: z.number(),
+  step: z.number().positive(),
+  /** What it is taken with beside the picture. */
+  tool: z.enum(['stopwatch', 'tally']).optional(),
+  references: z.array(referenceSchema),
+  source,
+})
+export type Measure = z.output<typeof measureSchema>
+
 export const stationSchema = z.strictObject({
   id,
   title: z.string().min(1),
@@ -124,6 +152,8 @@ export const stationSchema = z.strictObject({
   /** Said when `safety` closes the station. */
   unsafeBecause: textSchema,
   ways: z.array(waySchema).min(1),
+  /** What may be measured, in the order in which it is asked. */
+  measures: z.array(measureSchema).optional(),
   source,
 })
 export type Station = z.output<typeof stationSchema>

@@ -51,6 +51,8 @@ describe('the matrix', () => {
     'visit.move': 'c - c - o -',
     'visit.cancel': 'c l c - o -',
     'packet.read': 'c c c - o c',
+    'outcome.write': '- l c - - c',
+    'no_show.write': 'c l c - - c',
     'readiness.confirm': 'c c c - o c',
     'change.report': 'c c c - o c',
     'task.acknowledge': 'c c c - - -',

@@ -48,7 +48,7 @@ const SAID: Record<string, string> = {
 export function deedWords({ action, before, after }: Line): string {
   switch (action) {
     case 'referral.added':
-      return `took the referral in (${{ typed: 'typed', csv: 'from a CSV file', fhir: 'from a FHIR file' }[String(after?.source)] ?? 'by hand'})${after?.differs ? '; it came with other details than the record has' : ''}`
+      return `took the referral in (${{ typed: 'typed', csv: 'from a CSV file', fhir: 'from a FHIR file', follow_up: 'to follow a visit up' }[String(after?.source)] ?? 'by hand'})${after?.differs ? '; it came with other details than the record has' : ''}`
     case 'referral.screened':
       return `changed what is known; screened again: ${dispositionOf(after?.disposition)}`
     case 'screening.overruled':

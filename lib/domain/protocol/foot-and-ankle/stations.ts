@@ -6,6 +6,7 @@
  */
 import { invariant } from '#lib/base/invariant.ts'
 import type { Station } from '../schema.ts'
+import { MEASURES } from './measures.ts'
 import { bloodFlowCalfAndFeeling } from './stations/blood-flow-calf-and-feeling.ts'
 import { looking } from './stations/looking.ts'
 import { movement } from './stations/movement.ts'
@@ -62,7 +63,8 @@ const HOUSE_ORDER = [
 export const stations: Station[] = HOUSE_ORDER.map((id) => {
   const station = all.find((each) => each.id === id)
   invariant(station, `there is a station "${id}"`)
-  return station
+  const measures = MEASURES[id]
+  return measures === undefined ? station : { ...station, measures }
 })
 
 /** What must come before what. */
