@@ -113,6 +113,7 @@ export const ACTIONS: Record<string, Who> = {
   'app/(staff)/referrals/[id]/book/actions.ts moveBooked': ARRANGE,
   // A clinician may cancel the visits of their own list.
   'app/(staff)/referrals/[id]/book/actions.ts cancelBooked': CARE,
+  'app/(staff)/desk/actions.ts findOnPhone': CARE,
   'app/(staff)/visits/[id]/actions.ts noteByPhone': CARE,
   'app/(staff)/visits/[id]/actions.ts noteHelperLost': CARE,
   'app/(staff)/visits/[id]/actions.ts settleTask': CARE,

@@ -18,7 +18,9 @@ import { MISSING_WORDS } from '#lib/domain/intake/referral-draft.ts'
 import { type Desk, type DeskLine, readDesk } from '#lib/usecases/read-desk.ts'
 import { BreachSentence } from '../referrals/breach.tsx'
 import { awayWords, complaintWords, count } from '../referrals/words.ts'
+import { findOnPhone } from './actions.ts'
 import styles from './desk.module.css'
+import { FindPatient } from './find-patient.tsx'
 
 export const metadata: Metadata = { title: 'Desk' }
 
@@ -41,6 +43,7 @@ export default async function DeskPage({ searchParams }: PageProps<'/desk'>) {
       <Opener kicker="Desk">
         <Sentence desk={desk} />
       </Opener>
+      <FindPatient action={findOnPhone} />
       {show !== null && (
         <p className={styles.filter}>
           Shown: {show === 'late' ? 'past the see-by time' : NEXT_STEP_WORDS[show].heading}.{' '}
