@@ -11,13 +11,15 @@ type Contact = { name: string; phone: string; emergencyNumber: string }
 type Props = {
   /** Null only where nobody can know which clinic a visitor came from. */
   clinic: Contact | null
-  words: { skip: string; leave: string; questions: string; emergency: string }
+  words: { skip: string; leave: string; idle: string; questions: string; emergency: string }
   /** Closes the page on this device; only where somebody has one open. */
   close?: (() => Promise<void>) | undefined
+  /** Warns before the page closes by itself; only where somebody has one open. */
+  warning?: ReactNode
   children: ReactNode
 }
 
-export function PatientFrame({ clinic, words, close, children }: Props) {
+export function PatientFrame({ clinic, words, close, warning, children }: Props) {
   return (
     <div className={styles.frame}>
       <SkipLink>{words.skip}</SkipLink>
@@ -29,6 +31,7 @@ export function PatientFrame({ clinic, words, close, children }: Props) {
       <main id="main" tabIndex={-1} className={styles.main}>
         {children}
       </main>
+      {warning}
       <footer className={styles.foot}>
         <p>
           {words.questions} {clinic && <PhoneLink number={clinic.phone}>{clinic.phone}</PhoneLink>}
@@ -40,6 +43,7 @@ export function PatientFrame({ clinic, words, close, children }: Props) {
         )}
         {close && (
           <form action={close}>
+            <p className={styles.idle}>{words.idle}</p>
             <button type="submit" className={styles.leave}>
               {words.leave}
             </button>

@@ -1,5 +1,7 @@
 /** Visits with everything that decides whether they are ready, in one query. */
+
 import { and, asc, desc, eq, gt, gte, inArray, isNull, lt, lte, type SQL, sql } from 'drizzle-orm'
+import { fullName } from '#lib/base/plain-text.ts'
 import type { Temporal } from '#lib/base/time.ts'
 import type { ExamPlan } from '#lib/domain/plan/exam-plan.ts'
 import type { StoredVisit } from '#lib/domain/readiness/board-visit.ts'
@@ -73,11 +75,12 @@ export async function listUnkeptVisits(
 
 /** The referral's booked visit; where an early video look stands beside one at the clinic, the sooner of the two. */
 export async function findVisitOfReferral(db: Db, clinicId: string, referralId: string): Promise<StoredVisit | null> {
-  const [row] = await select(
+  const rows = await select(
     db,
     and(eq(visits.clinicId, clinicId), eq(visits.referralId, referralId), eq(visits.status, 'booked')),
   )
-  return row ?? null
+  // An early look stands beside a visit in person; it comes first, and is the one to get ready for.
+  return rows.find(({ mode }) => mode === 'video') ?? rows[0] ?? null
 }
 
 async function select(db: Db, where: SQL | undefined, limit?: number): Promise<StoredVisit[]> {
@@ -162,7 +165,7 @@ async function select(db: Db, where: SQL | undefined, limit?: number): Promise<S
   // A visit is only booked for a triaged referral (`referrals_triaged_whole`), and `where` keeps the other states out.
   return rows.map(({ givenName, familyName, openTasks, ...row }) => ({
     ...row,
-    patientName: `${givenName} ${familyName}`,
+    patientName: fullName({ givenName, familyName }),
     plan: row.plan as ExamPlan | null,
     screening: row.screening as Screening | null,
     openTasks: openTasks ?? [],

@@ -1,5 +1,7 @@
 /** Clinicians' calendar feeds: who has one, whose an address is, and what stands in it. */
+
 import { and, asc, eq, gte, inArray, isNull, lt } from 'drizzle-orm'
+import { fullName } from '#lib/base/plain-text.ts'
 import type { Temporal } from '#lib/base/time.ts'
 import type { FeedVisit } from '#lib/domain/feed/clinician-feed.ts'
 import { type ClinicPolicy, clinicPolicySchema } from '#lib/domain/policy/clinic-policy.ts'
@@ -155,7 +157,7 @@ export async function listFeedVisits(
   return rows.map(({ status, givenName, familyName, roomName, siteName, address, ...row }) => ({
     ...row,
     isCancelled: status === 'cancelled',
-    patientName: `${givenName} ${familyName}`,
+    patientName: fullName({ givenName, familyName }),
     place: roomName !== null && siteName !== null && address !== null ? { roomName, siteName, address } : null,
   }))
 }

@@ -17,8 +17,8 @@ export type Scene = {
 }
 
 /** A scene of so many cm, `belowCm` under its zero line. */
-export function sceneOf(widthCm: number, aboveCm: number, belowCm: number): Scene {
-  const scale = Math.min((WIDTH - 2 * SIDE) / widthCm, MOST_HEIGHT / (aboveCm + belowCm))
+export function sceneOf(widthCm: number, aboveCm: number, belowCm: number, side: number = SIDE): Scene {
+  const scale = Math.min((WIDTH - 2 * side) / widthCm, MOST_HEIGHT / (aboveCm + belowCm))
   const left = (WIDTH - widthCm * scale) / 2
   return {
     height: (aboveCm + belowCm) * scale + TOP,

@@ -2,11 +2,13 @@
  * The starts a referral may have, grouped by the patient's own days, each with why it ranks where it does. Where nothing
  * is left before the see-by time the coordinator gets a task: that must not depend on somebody reading the page.
  */
+
 import { z } from 'zod'
 import { findBookingCase } from '#db/queries/booking-case.ts'
 import { type Clinic, getClinic } from '#db/queries/clinics.ts'
 import { listActiveClinicians, listActiveSites } from '#db/queries/supply.ts'
 import { listClaimsToShow } from '#db/queries/visits.ts'
+import { fullName } from '#lib/base/plain-text.ts'
 import { err, ok, type Result } from '#lib/base/result.ts'
 import { Temporal } from '#lib/base/time.ts'
 import { may } from '#lib/domain/access/policy.ts'
@@ -125,7 +127,7 @@ export async function findStarts(ctx: Ctx, input: FindStartsInput): Promise<Resu
   const inPersonAt = offer.value.earlyLook && !isPatient ? inPersonStart(bookingCase, found) : null
   return ok({
     referralId,
-    patientName: `${bookingCase.patient.givenName} ${bookingCase.patient.familyName}`,
+    patientName: fullName(bookingCase.patient),
     seeBy: bookingCase.seeBy?.toString() ?? null,
     ...zones,
     mode,

@@ -6,6 +6,7 @@
 
 import type { Db } from '#db/client.ts'
 import { findCommand, recordCommand } from '#db/queries/commands.ts'
+import { isShowable } from '#lib/base/plain-text.ts'
 import type { Result } from '#lib/base/result.ts'
 import type { Ctx } from './context.ts'
 import { inTransaction } from './in-transaction.ts'
@@ -24,6 +25,8 @@ export async function once<T, E>(
   work: (tx: Db) => Promise<Result<T, E>>,
   onConstraint: Record<string, E> = {},
 ): Promise<Result<T, E | Repeated>> {
+  // A form carries its key, and whoever sends the form may have changed it: what the database can't keep is nobody's key.
+  if (!isShowable(command.key)) return { ok: false, error: { code: 'command_of_someone_else' } }
   const { clinicId, id: actorId } = ctx.actor
   const keep = async (tx: Db) => {
     const result = await work(tx)

@@ -1,7 +1,9 @@
 /** The desk: every open referral, grouped by what has to happen next, in two queries however many there are. */
+
 import { getClinic } from '#db/queries/clinics.ts'
 import { listCurrentProtocols } from '#db/queries/protocols.ts'
 import { type DeskRow, listDesk } from '#db/queries/referrals.ts'
+import { fullName } from '#lib/base/plain-text.ts'
 import { err, ok, type Result } from '#lib/base/result.ts'
 import { Temporal } from '#lib/base/time.ts'
 import { may } from '#lib/domain/access/policy.ts'
@@ -88,7 +90,7 @@ function lineOf(
   const reachedBy = state.visit?.status === 'booked' && row.visitStartsAt ? row.visitStartsAt : now
   return {
     referralId: row.id,
-    name: `${row.givenName} ${row.familyName}`,
+    name: fullName(row),
     condition: conditions.get(`${row.protocolId} ${row.conditionId}`) ?? row.conditionText,
     side: row.side,
     reason: row.reason,

@@ -2,6 +2,7 @@
 
 import { getClinic } from '#db/queries/clinics.ts'
 import { findImport, type ImportRow, listImports, listUndecidedOfImport } from '#db/queries/imports.ts'
+import { fullName } from '#lib/base/plain-text.ts'
 import { err, ok, type Result } from '#lib/base/result.ts'
 import { may } from '#lib/domain/access/policy.ts'
 import type { FileFault } from '#lib/domain/intake/referral-file.ts'
@@ -45,7 +46,7 @@ export async function readImport(
     shownFaults: row.faults.slice(0, FAULTS_SHOWN),
     undecided: undecided.map(({ referralId, givenName, familyName, birthDate }) => ({
       referralId,
-      name: `${givenName} ${familyName}`,
+      name: fullName({ givenName, familyName }),
       birthDate,
     })),
   })

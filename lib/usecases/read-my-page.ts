@@ -3,7 +3,7 @@
  * stands. Nothing is shown as possible that can't start yet.
  */
 import { findBookingCase } from '#db/queries/booking-case.ts'
-import { findNewestPacket } from '#db/queries/packets.ts'
+import { isolated } from '#lib/base/plain-text.ts'
 import { err, ok, type Result } from '#lib/base/result.ts'
 import { offerFor } from '#lib/domain/booking/offer.ts'
 import type { VisitMode } from '#lib/domain/calendar/supply.ts'
@@ -32,11 +32,11 @@ export async function readMyPage(
   if (!check.ok && check.error.code === 'referral_not_found') return err({ code: 'referral_not_found' })
   const bookingCase = await findBookingCase(ctx.db, clinicId, referralId, { lock: false })
   if (!bookingCase) return err({ code: 'referral_not_found' })
-  const { booked, earlyLook, patient } = bookingCase
+  const { booked, patient } = bookingCase
   const offer = offerFor(bookingCase)
-  const video = booked?.mode === 'video' ? booked : earlyLook
+  const ahead = await setUpsAhead(ctx.db, clinicId, referralId, check.ok ? check.value.protocol : null)
   return ok({
-    givenName: patient.givenName,
+    givenName: isolated(patient.givenName),
     check: bookingCase.stage === 'closed' ? 'closed' : check.ok ? stateOf(check.value) : 'not_ready',
     canBook: offer.ok && booked === null,
     visit: booked && {
@@ -44,8 +44,8 @@ export async function readMyPage(
       startsAt: booked.startsAt.toString(),
       timeZone: booked.patientTimeZone,
     },
-    hasPacket: video !== null && (await findNewestPacket(ctx.db, clinicId, video.visitId)) !== null,
-    canRehearse: (await setUpsAhead(ctx.db, clinicId, referralId)).setUps.length > 0,
+    hasPacket: ahead.hasPacket,
+    canRehearse: ahead.setUps.length > 0,
   })
 }
 

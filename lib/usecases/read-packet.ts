@@ -1,8 +1,10 @@
 /** The newest packet of a referral's booked video visit. */
+
 import { findVisitOfReferral } from '#db/queries/board.ts'
 import { findNewestPacket } from '#db/queries/packets.ts'
 import { findPatientOfReferral } from '#db/queries/patients.ts'
 import { listMarks } from '#db/queries/readiness.ts'
+import { fullName } from '#lib/base/plain-text.ts'
 import { err, ok, type Result } from '#lib/base/result.ts'
 import { Temporal } from '#lib/base/time.ts'
 import { may } from '#lib/domain/access/policy.ts'
@@ -46,6 +48,6 @@ export async function readPacket(
     content: packet.content,
     changes: packet.changes,
     isUnread: !opened || Temporal.Instant.compare(opened.at, packet.at) < 0,
-    reader: { name: `${givenName} ${familyName}`, phone, language: language === 'es' ? 'es' : 'en' },
+    reader: { name: fullName({ givenName, familyName }), phone, language: language === 'es' ? 'es' : 'en' },
   })
 }

@@ -1,4 +1,5 @@
 /** Everything one referral's page shows: who, why, by when, what is next, and how it came to that. */
+
 import { listAnswers } from '#db/queries/answers.ts'
 import { effectiveDisposition, findNewestAssessment } from '#db/queries/assessments.ts'
 import { listAudit } from '#db/queries/audit.ts'
@@ -8,6 +9,7 @@ import { listSites } from '#db/queries/places.ts'
 import { getProtocol } from '#db/queries/protocols.ts'
 import { listDesk, listMatchesOf, listMessagesOf, listVisitsOf, staffNames } from '#db/queries/referrals.ts'
 import { listTasksOf } from '#db/queries/tasks.ts'
+import { fullName } from '#lib/base/plain-text.ts'
 import { err, ok, type Result } from '#lib/base/result.ts'
 import { Temporal } from '#lib/base/time.ts'
 import { type Action, may } from '#lib/domain/access/policy.ts'
@@ -221,7 +223,7 @@ export async function readReferral(
     })),
     matches: matches.map((match) => ({
       candidateId: match.candidateId,
-      name: `${match.givenName} ${match.familyName}`,
+      name: fullName(match),
       birthDate: match.birthDate,
       phone: match.phone,
       email: match.email,

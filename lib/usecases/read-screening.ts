@@ -2,11 +2,13 @@
  * One referral's screening as staff read it: the engine's answer with its reasons, a person's beside it, the exam plan,
  * and how it came to that. The engine's own answer is never left out.
  */
+
 import { effectiveDisposition, findNewestAssessment, listAssessments } from '#db/queries/assessments.ts'
 import { getClinic } from '#db/queries/clinics.ts'
 import { findPatientOfReferral } from '#db/queries/patients.ts'
 import { getProtocol } from '#db/queries/protocols.ts'
 import { staffNames } from '#db/queries/referrals.ts'
+import { fullName } from '#lib/base/plain-text.ts'
 import { err, ok, type Result } from '#lib/base/result.ts'
 import { may } from '#lib/domain/access/policy.ts'
 import type { Stage } from '#lib/domain/desk/stages.ts'
@@ -50,7 +52,7 @@ export async function readScreening(
   if (!may(ctx.actor, 'screening.read', { clinicId, referralId })) return err({ code: 'referral_not_found' })
   const row = await findPatientOfReferral(db, clinicId, referralId)
   if (!row) return err({ code: 'referral_not_found' })
-  const patientName = `${row.patient.givenName} ${row.patient.familyName}`
+  const patientName = fullName(row.patient)
   const assessment = await findNewestAssessment(db, clinicId, referralId)
   if (!assessment) return err({ code: 'not_screened', patientName })
 

@@ -1,7 +1,9 @@
 /** The standby list as staff see it: who waits, who is being asked and until when, and what came of earlier offers. */
+
 import { findBookingCase } from '#db/queries/booking-case.ts'
 import { getClinic } from '#db/queries/clinics.ts'
 import { findOpenEntry, listOffers, listWaiting, type ShownOffer, type WaitingRow } from '#db/queries/standby.ts'
+import { fullName } from '#lib/base/plain-text.ts'
 import { Temporal } from '#lib/base/time.ts'
 import { may } from '#lib/domain/access/policy.ts'
 import { type NothingToOffer, offerFor } from '#lib/domain/booking/offer.ts'
@@ -49,7 +51,7 @@ async function askedAbout(ctx: Ctx, referralId: string): Promise<StandbyView['as
   const entry = await findOpenEntry(ctx.db, clinicId, referralId)
   return {
     referralId,
-    patientName: `${bookingCase.patient.givenName} ${bookingCase.patient.familyName}`,
+    patientName: fullName(bookingCase.patient),
     noticeHours: entry?.noticeHours ?? null,
     refusal: offer.ok ? null : offer.error,
   }

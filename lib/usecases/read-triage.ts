@@ -1,8 +1,10 @@
 /** What the triage form of one referral is opened with: the checklist, what is known already, and the limits that hold. */
+
 import { asAnswers, listAnswers } from '#db/queries/answers.ts'
 import { type Clinic, getClinic } from '#db/queries/clinics.ts'
 import { findPatientOfReferral } from '#db/queries/patients.ts'
 import { listCurrentProtocols } from '#db/queries/protocols.ts'
+import { fullName } from '#lib/base/plain-text.ts'
 import { err, ok, type Result } from '#lib/base/result.ts'
 import type { Temporal } from '#lib/base/time.ts'
 import { may } from '#lib/domain/access/policy.ts'
@@ -69,7 +71,7 @@ export async function readTriage(
       version: referral.version,
       stage: referral.stage,
       isStopped: referral.isStopped,
-      name: `${patient.givenName} ${patient.familyName}`,
+      name: fullName(patient),
       birthDate: patient.birthDate,
       reason: referral.reason,
       conditionText: referral.conditionText,

@@ -4,7 +4,8 @@
  * 1 in = 2.54 cm, 1 ft = 0.3048 m exactly (international yard and pound agreement, 1959).
  */
 
-import { type SetUpGeometry, WALK_STEPS } from '#lib/domain/geometry/set-up-geometry.ts'
+import { WALK_STEPS } from '#lib/domain/geometry/measure-set-up.ts'
+import type { Lane, SetUpGeometry } from '#lib/domain/geometry/set-up-geometry.ts'
 import { feetAndInches } from '#lib/domain/home/parse-answer.ts'
 import type { Locale } from '#lib/domain/protocol/schema.ts'
 
@@ -19,6 +20,15 @@ export function distanceWords(cm: number): string {
   if (cm < LONG_CM) return `${up(cm, 1)} cm (${up(cm, CM_PER_INCH)} in)`
   // Half feet and tenths of a metre are as fine as anybody paces.
   return `${up(cm, 10) / 10} m (${up(cm, CM_PER_FOOT / 2) / 2} ft)`
+}
+
+/** What there is of a distance, rounded down: a room is not said longer than it was told. */
+export function clearWords(cm: number): string {
+  const down = (value: number, grain: number) => Math.floor(value / grain + 1e-9)
+  // Feet were rounded down to a centimetre when they were kept: 40 ft are told as 40 ft again.
+  const kept = cm + 0.99
+  if (cm < LONG_CM) return `${down(cm, 1)} cm (${down(kept, CM_PER_INCH)} in)`
+  return `${down(cm, 10) / 10} m (${down(kept, CM_PER_FOOT / 2) / 2} ft)`
 }
 
 /** A height, to the nearest: "30 cm (12 in)". */
@@ -43,13 +53,18 @@ const POSES: Record<SetUpGeometry['position'], Say> = {
 }
 
 /** The words that stand in a figure. */
-export const FIGURE_WORDS: Record<'floorPlan' | 'elevation' | 'left' | 'right' | 'turn' | 'steps', Say> = {
+export const FIGURE_WORDS: Record<
+  'floorPlan' | 'elevation' | 'left' | 'right' | 'turn' | 'steps' | 'line' | 'takes',
+  Say
+> = {
   floorPlan: { en: 'From above', es: 'Desde arriba' },
   elevation: { en: 'From the side', es: 'De lado' },
   left: { en: 'L', es: 'I' },
   right: { en: 'R', es: 'D' },
   turn: { en: 'turn', es: 'giro' },
   steps: { en: 'steps', es: 'pasos' },
+  line: { en: 'Your line', es: 'Su línea' },
+  takes: { en: 'The walk takes', es: 'Hacen falta' },
 }
 
 /** All that a set-up's figures show, as sentences. */
@@ -88,23 +103,44 @@ export function captionOf(geometry: SetUpGeometry, locale: Locale): string {
         `${lane.steps} pasos son ${distanceWords(lane.walkCm)}, y ${distanceWords(lane.turnCm)} más para girar: una línea libre de ${need}.`,
       ),
     )
-    if (lane.fits === 'yes') sentences.push(say('Your line is long enough.', 'Su línea es bastante larga.'))
-    if (lane.fits === 'fewer' || lane.fits === 'no') {
-      const more = distanceWords(lane.shortOfCm ?? 0)
-      sentences.push(
-        lane.fits === 'fewer'
-          ? say(
-              `That fits your line. For ${WALK_STEPS} steps it would need ${more} more.`,
-              `Eso cabe en su línea. Para ${WALK_STEPS} pasos le faltan ${more}.`,
-            )
-          : say(`Your line is ${more} too short for that.`, `A su línea le faltan ${more} para eso.`),
-        say('A hall or an open door may give the rest.', 'Un pasillo o una puerta abierta puede dar el resto.'),
-      )
-    }
+    sentences.push(...fitWords(lane, locale))
   }
   if (!camera.handheld) {
     const tall = statureWords(body.statureCm)
     sentences.push(say(`Drawn for a person ${tall} tall.`, `El dibujo es para una persona de ${tall} de alto.`))
   }
   return sentences.join(' ')
+}
+
+/** The line at home against the walk, as sentences; empty where it is not known or nobody walks. */
+export function lineWords({ lane, roomCm }: SetUpGeometry, locale: Locale): string {
+  if (lane === null || lane.haveCm === null) return ''
+  const [have, need] = [clearWords(lane.haveCm), distanceWords(roomCm)]
+  const line =
+    locale === 'es'
+      ? `Su línea mide ${have}. ${lane.steps} pasos, el giro y la distancia al teléfono ocupan ${need}.`
+      : `Your line is ${have}. ${lane.steps} steps, the turn and the space to the phone take ${need}.`
+  return [line, ...fitWords(lane, locale)].join(' ')
+}
+
+function fitWords(lane: Lane, locale: Locale): string[] {
+  const say = (en: string, es: string) => (locale === 'es' ? es : en)
+  const more = distanceWords(lane.shortOfCm ?? 0)
+  const rest = say('A hall or an open door may give the rest.', 'Un pasillo o una puerta abierta puede dar el resto.')
+  switch (lane.fits) {
+    case 'not_known':
+      return []
+    case 'yes':
+      return [say('Your line is long enough.', 'Su línea es bastante larga.')]
+    case 'fewer':
+      return [
+        say(
+          `That fits your line. For ${WALK_STEPS} steps it would need ${more} more.`,
+          `Eso cabe en su línea. Para ${WALK_STEPS} pasos le faltan ${more}.`,
+        ),
+        rest,
+      ]
+    case 'no':
+      return [say(`Your line is ${more} too short for that.`, `A su línea le faltan ${more} para eso.`), rest]
+  }
 }

@@ -56,8 +56,9 @@ export async function linkOf(patient: DemoPatient): Promise<string> {
 export async function openLink(page: Page, address: string, born: string): Promise<void> {
   const [year = '', month = '', day = ''] = born.split('-')
   await page.goto(address)
-  await page.getByLabel('Month').fill(month)
-  await page.getByLabel('Day').fill(day)
-  await page.getByLabel('Year').fill(year)
+  // By the fields' names: the page may speak either language.
+  await page.locator('[name="birthDate-month"]').fill(month)
+  await page.locator('[name="birthDate-day"]').fill(day)
+  await page.locator('[name="birthDate-year"]').fill(year)
   await page.getByRole('button').first().click()
 }

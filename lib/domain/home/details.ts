@@ -4,6 +4,7 @@
  * whom to call, when people are free, and their agreement.
  */
 import { z } from 'zod'
+import { isShowable } from '#lib/base/plain-text.ts'
 import type { WeeklyWindow } from '../calendar/weekly-window.ts'
 import { findState } from '../intake/us-states.ts'
 
@@ -32,26 +33,27 @@ export const US_TIME_ZONES = [
 ] as const
 
 const weekday = z.coerce.number().int().min(1).max(7)
-const phone = z.string().trim().min(7).max(30)
+const text = z.string().refine(isShowable).trim()
+/** As people write it, with an extension or not; but there is something to dial. */
+const phone = text
+  .min(7)
+  .max(30)
+  .regex(/(\d\D*){7}/)
 
 export const placeSchema = z.object({
-  placeAddress: z.string().trim().min(5).max(200),
-  placeState: z
-    .string()
-    .trim()
-    .toUpperCase()
-    .refine((code) => findState(code) !== null),
+  placeAddress: text.min(5).max(200),
+  placeState: text.toUpperCase().refine((code) => findState(code) !== null),
   timeZone: z.enum(US_TIME_ZONES),
 })
 export const contactSchema = z.object({
   callbackPhone: phone,
-  contactName: z.string().trim().min(1).max(100),
+  contactName: text.min(1).max(100),
   contactPhone: phone,
 })
 export const timesSchema = z.object({
   days: z.array(weekday).max(7),
   parts: z.array(z.enum(DAY_PART_IDS)).max(3),
-  helperName: z.string().trim().max(100),
+  helperName: text.max(100),
   helperDays: z.array(weekday).max(7),
   helperParts: z.array(z.enum(DAY_PART_IDS)).max(3),
 })

@@ -5,7 +5,10 @@
  * Lengths may be given in metres or feet, centimetres or inches; they are kept
  * in the protocol's unit, rounded down to a centimetre so that a conversion never
  * makes a room longer than it is. 1 ft = 0.3048 m, 1 in = 2.54 cm exactly
- * (international yard and pound agreement, 1959).
+ * (international yard and pound agreement, 1959). A line to walk may also be paced, or laid out in shoes, heel to toe.
+ * Both are counted short: a step as 0.5 m, because a sore or careful foot falls short of the mean step of women (0.66 m,
+ * Murray 1970), by how much is common practice; a shoe as 0.24 m, the bare foot of somebody 160 cm tall (0.152 of stature:
+ * Drillis and Contini 1966).
  */
 import { err, ok, type Result } from '#lib/base/result.ts'
 import type { Answer, Unit } from '../protocol/need.ts'
@@ -19,22 +22,25 @@ export type AnswerFault =
 
 /** How many of the protocol's unit one of the other is. */
 const FACTORS: Partial<Record<Unit, Readonly<Record<string, number>>>> = {
-  m: { m: 1, ft: 0.3048, cm: 0.01, in: 0.0254 },
+  m: { m: 1, ft: 0.3048, cm: 0.01, in: 0.0254, steps: 0.5, shoes: 0.24 },
   cm: { cm: 1, in: 2.54, m: 100, ft: 30.48 },
 }
 
 /** What a number may be said in: the protocol's units, and those of a household. */
-export type AskedUnit = Unit | 'ft' | 'in' | 'ft_in'
+export type AskedUnit = Unit | 'ft' | 'in' | 'ft_in' | 'steps' | 'shoes'
+
+/** What of a question its answer is read by. */
+export type AskedFact = Pick<Fact, 'kind' | 'unit' | 'min' | 'max'>
 
 /** The units a person may answer a number in, the household's first. People know their own height in feet and inches. */
 export function unitsFor(fact: Pick<Fact, 'unit' | 'measures'>): AskedUnit[] {
   if (fact.measures === 'stature') return ['ft_in', 'cm']
-  if (fact.unit === 'm') return ['ft', 'm']
+  if (fact.unit === 'm') return ['ft', 'm', 'steps', 'shoes']
   if (fact.unit === 'cm') return ['in', 'cm']
   return fact.unit ? [fact.unit] : []
 }
 
-export function parseAnswer(fact: Fact, raw: string, unit?: string): Result<Answer, AnswerFault> {
+export function parseAnswer(fact: AskedFact, raw: string, unit?: string): Result<Answer, AnswerFault> {
   const typed = raw.trim()
   if (typed === '') return err({ code: 'answer_missing' })
   if (typed === 'not_sure') return ok('not_sure')
@@ -47,7 +53,10 @@ export function parseAnswer(fact: Fact, raw: string, unit?: string): Result<Answ
   if (amount === null) return err({ code: 'not_a_number' })
   const own = fact.unit
   if (own === undefined) return err({ code: 'answer_not_offered' })
-  const factor = unit === undefined ? 1 : (FACTORS[own] ?? { [own]: 1 })[unit === 'ft_in' ? 'in' : unit]
+  const factors = FACTORS[own] ?? { [own]: 1 }
+  const said = unit === 'ft_in' ? 'in' : unit
+  // A unit comes from a form: what every object inherits, such as "constructor", is none.
+  const factor = said === undefined ? 1 : Object.hasOwn(factors, said) ? factors[said] : undefined
   if (factor === undefined) return err({ code: 'answer_not_offered' })
   const grain = own === 'm' ? 100 : 1
   // The small addend undoes binary noise such as 3 / 0.01 = 299.99…, never a real centimetre.

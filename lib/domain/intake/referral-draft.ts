@@ -7,8 +7,10 @@
  * A field that is absent is null and is asked for (`missingFrom`). A field that
  * is present but wrong is never dropped in silence.
  */
+
 import parsePhoneNumber from 'libphonenumber-js'
 import { z } from 'zod'
+import { isShowable } from '#lib/base/plain-text.ts'
 import { err, ok, type Result } from '#lib/base/result.ts'
 import { Temporal } from '#lib/base/time.ts'
 import { PRIORITIES, type Priority } from '../desk/stages.ts'
@@ -219,17 +221,6 @@ export function readDraft(raw: RawReferral, today: Temporal.PlainDate): Result<R
     priority: field('priority', readPriority) ?? 'routine',
   }
   return faults.length > 0 ? err(faults) : ok(draft)
-}
-
-/**
- * Cc: control characters. U+202D and U+202E force a writing direction and would
- * show a name backwards; scripts that run right to left do without them. A lone
- * surrogate is half a character.
- */
-const UNSHOWABLE = /[\p{Cc}\u202D\u202E]/u
-
-function isShowable(written: string): boolean {
-  return written.isWellFormed() && !UNSHOWABLE.test(written)
 }
 
 function readLine(max: number): (written: string) => Read<string> {

@@ -5,16 +5,19 @@
  * is skipped only when it surely does not apply; one that was answered "not sure"
  * counts as asked, but never as known.
  */
-import { expand, factsRead, type PlainNeed } from '../protocol/expand.ts'
+import { expand, type PlainNeed } from '../protocol/expand.ts'
 import { type Answers, type Facts, knownFacts } from '../protocol/need.ts'
-import { AREAS, type Fact, FLAG_LEVELS, IMPORTANCES, type Protocol, type RedFlag } from '../protocol/schema.ts'
-import { setUpOf } from '../protocol/set-up-of.ts'
+import { AREAS, type Fact, FLAG_LEVELS, type Protocol, type RedFlag } from '../protocol/schema.ts'
 import { truthOf } from './evaluate.ts'
+import { factsStillOpen } from './still-open.ts'
 
-/** The questions for a patient, in order; with a condition, only those that it, a red flag or a home rule reads. */
+/**
+ * The questions for a patient, in order; with a condition, those that were answered and those whose answer can still change
+ * something for it.
+ */
 export function questionsFor(protocol: Protocol, answers: Answers, conditionId?: string): Fact[] {
   const known = knownFacts(answers)
-  const read = conditionId === undefined ? null : factsThatMatter(protocol, conditionId)
+  const read = conditionId === undefined ? null : factsThatMatter(protocol, conditionId, answers)
   return AREAS.flatMap((area) =>
     protocol.facts.filter(
       (fact) =>
@@ -43,29 +46,10 @@ export function isVideoRuledOut(protocol: Protocol, facts: Facts): boolean {
   return protocol.homeRules.some((rule) => truthOf(expand(rule.when, protocol), facts) === 'yes')
 }
 
-function factsThatMatter(protocol: Protocol, conditionId: string): Set<string> {
-  const read = new Set<string>()
-  for (const { when } of [...protocol.redFlags, ...protocol.homeRules]) factsRead(expand(when, protocol), read)
-  const condition = protocol.conditions.find((each) => each.id === conditionId)
-  const stationIds = condition === undefined ? [] : IMPORTANCES.flatMap((importance) => condition.stations[importance])
-  for (const station of protocol.stations) {
-    if (!stationIds.includes(station.id)) continue
-    factsRead(expand(station.safety, protocol), read)
-    for (const way of station.ways)
-      for (const need of [setUpOf(protocol, station, way).needs, way.needs]) factsRead(expand(need, protocol), read)
-    for (const equipmentId of station.ways.flatMap((way) => way.fetch))
-      factsRead(expand({ equipment: equipmentId }, protocol), read)
-    // A phone that stands by itself stands as far away as the patient is tall for.
-    if (station.ways.some((way) => !setUpOf(protocol, station, way).camera.handheld))
-      for (const { id, measures } of protocol.facts) if (measures === 'stature') read.add(id)
-  }
-  // A question that decides whether another is asked must be asked itself.
-  for (let before = -1; before !== read.size; ) {
-    before = read.size
-    for (const fact of protocol.facts)
-      if (read.has(fact.id) && fact.askWhen !== undefined) factsRead(expand(fact.askWhen, protocol), read)
-  }
-  return read
+function factsThatMatter(protocol: Protocol, conditionId: string, answers: Answers): Set<string> {
+  const asked = factsStillOpen(protocol, conditionId, {})
+  const open = factsStillOpen(protocol, conditionId, knownFacts(answers))
+  return new Set([...asked].filter((id) => answers[id] !== undefined || open.has(id)))
 }
 
 /**

@@ -3,11 +3,13 @@
  * Holding, booking and moving all come through here, so a start made by hand meets the same conditions as an offered
  * one. Who gets it is not decided here but by the constraints, when it is written.
  */
+
 import { z } from 'zod'
 import type { Db } from '#db/client.ts'
 import { type Clinic, getClinic } from '#db/queries/clinics.ts'
 import { loadSupply } from '#db/queries/supply.ts'
 import { type ClaimedStart, lapseHolds, type Preparation, queueFor } from '#db/queries/visits.ts'
+import { isShowable } from '#lib/base/plain-text.ts'
 import { err, ok, type Result } from '#lib/base/result.ts'
 import { Temporal } from '#lib/base/time.ts'
 import type { BookingCase, Claim } from '#lib/domain/booking/booking-case.ts'
@@ -18,14 +20,16 @@ import { isBookable } from '#lib/domain/calendar/is-bookable.ts'
 import { prepareSupply } from '#lib/domain/calendar/supply.ts'
 import type { Ctx } from '../context.ts'
 
+const id = z.string().refine(isShowable)
+
 export const askedStartInput = z.object({
-  sessionId: z.string(),
-  clinicianId: z.string(),
+  sessionId: id,
+  clinicianId: id,
   mode: z.enum(['video', 'in_person']),
   startsAt: z.iso.datetime().transform((text) => Temporal.Instant.from(text)),
   /** Null = any that is free. */
-  roomId: z.string().nullable(),
-  interpreterId: z.string().nullable(),
+  roomId: id.nullable(),
+  interpreterId: id.nullable(),
   /** Conditions that a person has released for this start. */
   released: z.array(z.enum(RELAXATIONS)),
   /** Why, where one of them takes a reason. */

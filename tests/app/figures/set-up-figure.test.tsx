@@ -2,7 +2,7 @@
 import { renderToStaticMarkup } from 'react-dom/server'
 import { describe, expect, test } from 'vitest'
 import { SetUpFigure } from '#app/_ui/figures/set-up-figure.tsx'
-import { geometryOf } from '#lib/domain/geometry/set-up-geometry.ts'
+import { geometryOf } from '#lib/domain/geometry/measure-set-up.ts'
 import { footAndAnkle } from '#lib/domain/protocol/foot-and-ankle/foot-and-ankle.ts'
 import { LOCALES, type SetUp, type Side } from '#lib/domain/protocol/schema.ts'
 import { captionOf, distanceWords, heightWords } from '#lib/words/set-up-words.ts'

@@ -1,5 +1,6 @@
 import fc from 'fast-check'
 import { describe, expect, test } from 'vitest'
+import { STEP_LENGTH_M } from '#lib/domain/geometry/stand-off.ts'
 import { asTyped, parseAnswer, rangeIn, unitsFor } from '#lib/domain/home/parse-answer.ts'
 import type { Fact } from '#lib/domain/protocol/schema.ts'
 
@@ -34,6 +35,9 @@ describe('an answer as it was typed', () => {
     ['3.5', 'm', lane, 3.5],
     ['3,5', 'm', lane, 3.5],
     ['320', 'cm', lane, 3.2],
+    // Counted short: the mean step of women is 0.66 m (Murray 1970), a shoe is longer than the foot in it.
+    ['7', 'steps', lane, 3.5],
+    ['15', 'shoes', lane, 3.6],
     ['17', 'in', seat, 43],
     ['43', 'cm', seat, 43],
   ])('%s %s is kept in the protocol unit, never rounded up', (raw, unit, fact, value) => {
@@ -83,8 +87,20 @@ describe('an answer as it was typed', () => {
     )
   })
 
+  // Body segments as shares of stature: Drillis and Contini 1966.
+  test('a line that was paced or laid out in shoes is never told longer than by a tape', () => {
+    for (const [unit, leastM] of [
+      ['steps', STEP_LENGTH_M.women],
+      ['shoes', 0.152 * 1.6],
+    ] as const)
+      for (let count = 1; count <= 30; count += 1) {
+        const parsed = parseAnswer(lane, String(count), unit)
+        expect(parsed.ok && typeof parsed.value === 'number' && parsed.value <= count * leastM).toBe(true)
+      }
+  })
+
   test('the unit people here use comes first', () => {
-    expect(unitsFor(lane)).toEqual(['ft', 'm'])
+    expect(unitsFor(lane)).toEqual(['ft', 'm', 'steps', 'shoes'])
     expect(unitsFor(seat)).toEqual(['in', 'cm'])
   })
 

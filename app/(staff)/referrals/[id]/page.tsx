@@ -1,4 +1,5 @@
 /** One referral: what has to happen next, what is missing, and everything that is known of it. */
+
 import type { Metadata } from 'next'
 import { notFound } from 'next/navigation'
 import { z } from 'zod'
@@ -12,6 +13,7 @@ import { Section, Split } from '#app/_ui/section.tsx'
 import { TextareaField } from '#app/_ui/textarea-field.tsx'
 import { TimeText } from '#app/_ui/time-text.tsx'
 import { BackLink } from '#app/_ui/way-links.tsx'
+import { fullName } from '#lib/base/plain-text.ts'
 import { Temporal } from '#lib/base/time.ts'
 import { NEXT_STEP_WORDS, type NextStep } from '#lib/domain/desk/next-step.ts'
 import { TASK_WORDS } from '#lib/domain/desk/task-words.ts'
@@ -268,7 +270,7 @@ function Who({ page: { patient, referral, sites, may } }: { page: Page }) {
     >
       <KeyValueList
         items={[
-          { name: 'Name', value: `${patient.givenName} ${patient.familyName}` },
+          { name: 'Name', value: fullName(patient) },
           { name: 'Born', value: birthDateWords(patient.birthDate) },
           {
             name: 'Phone',

@@ -1,8 +1,10 @@
 /** "Is this somebody the clinic knows?": both records side by side, with what speaks for it. */
+
 import { Actions, Button } from '#app/_ui/button.tsx'
 import { FormShell } from '#app/_ui/form-shell.tsx'
 import { RuledTable } from '#app/_ui/ruled.tsx'
 import { Section } from '#app/_ui/section.tsx'
+import { fullName } from '#lib/base/plain-text.ts'
 import { MATCH_REASON_WORDS } from '#lib/domain/intake/matching.ts'
 import type { ReferralPage } from '#lib/usecases/read-referral.ts'
 import { birthDateWords } from '../words.ts'
@@ -21,7 +23,7 @@ export function SamePerson({ page: { matches, patient, referral, may } }: { page
             caption={`Speaks for it: ${match.because.map((reason) => MATCH_REASON_WORDS[reason]).join(', ')}`}
             head={['', 'This referral', 'Known to the clinic']}
           >
-            <Row name="Name" here={`${patient.givenName} ${patient.familyName}`} there={match.name} />
+            <Row name="Name" here={fullName(patient)} there={match.name} />
             <Row name="Born" here={birthDateWords(patient.birthDate)} there={birthDateWords(match.birthDate)} />
             <Row name="Phone" here={patient.phone ?? 'not known'} there={match.phone ?? 'not known'} />
             <Row name="E-mail" here={patient.email ?? 'none'} there={match.email ?? 'none'} />

@@ -1,4 +1,5 @@
 /** One visit: what is ready, what is not and who acts, the exam in its order, and whom to call. */
+
 import type { Metadata } from 'next'
 import Link from 'next/link'
 import { notFound } from 'next/navigation'
@@ -15,6 +16,7 @@ import { Section, Split } from '#app/_ui/section.tsx'
 import { TextareaField } from '#app/_ui/textarea-field.tsx'
 import { TimeText } from '#app/_ui/time-text.tsx'
 import { BackLink } from '#app/_ui/way-links.tsx'
+import { isolated } from '#lib/base/plain-text.ts'
 import { Temporal } from '#lib/base/time.ts'
 import { may } from '#lib/domain/access/policy.ts'
 import { REFIT_REASONS, type RefitReason } from '#lib/domain/booking/refit.ts'
@@ -169,14 +171,15 @@ function Aside({ view: { visit, clinicTimeZone }, mayBook }: { view: VisitView; 
                   { name: 'Call back', value: visit.callbackPhone ?? visit.patientPhone ?? missing },
                   {
                     name: 'Someone close',
-                    value: visit.contactName === null ? missing : `${visit.contactName}, ${visit.contactPhone}`,
+                    value:
+                      visit.contactName === null ? missing : `${isolated(visit.contactName)}, ${visit.contactPhone}`,
                   },
                 ]),
             { name: 'Side and condition', value: complaintWords(visit.side, visit.condition) },
             ...(visit.helperWindow
               ? [
                   {
-                    name: `Helper${visit.helperName === null ? '' : ` (${visit.helperName})`}`,
+                    name: `Helper${visit.helperName === null ? '' : ` (${isolated(visit.helperName)})`}`,
                     value: (
                       <>
                         <TimeText at={visit.helperWindow.from} timeZone={clinicTimeZone} show="clock" isZoneSaid /> to{' '}

@@ -685,8 +685,8 @@ export const facts: Fact[] = [
       es: '¿Cuánto mide la línea recta más larga que puede andar en casa?',
     },
     hint: {
-      en: 'A big step is close to 1 m (3 ft). A hall is fine.',
-      es: 'Un paso grande es casi 1 m. Vale un pasillo.',
+      en: 'With nothing in the way. A hall is fine.',
+      es: 'Sin nada en medio. Vale un pasillo.',
     },
     why: {
       en: 'We watch you walk four steps or more away from the phone and back.',

@@ -46,6 +46,8 @@ export async function saveAnswer(
     }
   }
   if (saved.value.stopAt) redirect(`/my/stop?from=${factId}`)
+  // Without a script the line is drawn on the page that comes back.
+  if (values.draw === 'yes' && !isNotSure) redirect(`/my/check/${factId}${from === 'answers' ? '?from=answers' : ''}`)
   const { view: after } = await openCheck()
   redirect(onwards(from === 'answers' ? saved.value.next : after.next, from))
 }

@@ -7,8 +7,16 @@ import type { Answer } from '#lib/domain/protocol/need.ts'
 import type { Fact, Locale } from '#lib/domain/protocol/schema.ts'
 import type { Words } from '#lib/words/words.ts'
 import styles from '../../my.module.css'
+import { LineDrawing, type Walk } from './line-drawing.tsx'
 
-type Props = { fact: Fact; answer: Answer | undefined; locale: Locale; t: Words }
+type Props = {
+  fact: Fact
+  answer: Answer | undefined
+  /** What the walk is drawn from, where the question is how long a line there is to walk. */
+  walk: Walk | null
+  locale: Locale
+  t: Words
+}
 
 export function QuestionFields(props: Props) {
   const { fact, locale, t } = props
@@ -54,7 +62,7 @@ function YesNo({ fact, answer, locale, t }: Props) {
 }
 
 /** A figure and its unit. "I am not sure" is a button of its own, so that nobody has to write it. */
-function Amount({ fact, answer, locale, t }: Props) {
+function Amount({ fact, answer, walk, locale, t }: Props) {
   const given = asTyped(fact, answer === 'not_sure' ? undefined : answer)
   const units = unitsFor(fact)
   const isInWords = units.includes('ft_in')
@@ -72,11 +80,31 @@ function Amount({ fact, answer, locale, t }: Props) {
       {units.length > 1 && (
         <RadioGroup
           name="unit"
-          label={t('home.check.unit')}
+          label={t(walk ? 'home.check.line.how' : 'home.check.unit')}
           value={given.unit}
           layout="large"
-          options={units.map((unit) => ({ value: unit, label: t(`home.check.units.${unit}`) }))}
+          options={units.map((unit) => ({
+            value: unit,
+            label: t(`home.check.units.${unit}`),
+            ...((unit === 'steps' || unit === 'shoes') && { hint: t(`home.check.unitHints.${unit}`) }),
+          }))}
         />
+      )}
+      {walk && (
+        <>
+          <LineDrawing
+            walk={walk}
+            fact={{ kind: fact.kind, unit: fact.unit, min: fact.min, max: fact.max }}
+            lineM={typeof answer === 'number' ? answer : null}
+            countedShort={t('home.check.line.countedShort')}
+            locale={locale}
+          />
+          <noscript>
+            <Button look="plain" name="draw" value="yes">
+              {t('home.check.line.draw')}
+            </Button>
+          </noscript>
+        </>
       )}
     </>
   )

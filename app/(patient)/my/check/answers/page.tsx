@@ -4,6 +4,7 @@ import { FormShell } from '#app/_ui/form-shell.tsx'
 import { type KeyValue, KeyValueList } from '#app/_ui/ruled.tsx'
 import { Section } from '#app/_ui/section.tsx'
 import { BackLink } from '#app/_ui/way-links.tsx'
+import { isolated } from '#lib/base/plain-text.ts'
 import { AREAS } from '#lib/domain/protocol/schema.ts'
 import styles from '../../my.module.css'
 import { answerWords, timesWords } from '../answer-words.ts'
@@ -75,14 +76,14 @@ function detailItems({ view, t }: OpenCheck): KeyValue[] {
     item(t('home.contact.callback'), details?.callbackPhone, 'contact'),
     item(
       t('home.contact.name'),
-      details?.contactName && details.contactPhone && `${details.contactName}, ${details.contactPhone}`,
+      details?.contactName && details.contactPhone && `${isolated(details.contactName)}, ${details.contactPhone}`,
       'contact',
     ),
     item(t('home.times.title'), times(details?.patientWindows ?? []), 'times'),
     ...(details?.helperName && answers[protocol.helperFact] !== false
       ? [
           item(
-            t('home.times.helperTitle', { name: details.helperName }),
+            t('home.times.helperTitle', { name: isolated(details.helperName) }),
             times(details.helperWindows),
             'times' as const,
           ),

@@ -18,6 +18,8 @@ const UNITS: Record<AskedUnit, string> = {
   years: 'years',
   days: 'days',
   celsius: '°C',
+  steps: 'own steps',
+  shoes: 'shoes, heel to toe',
 }
 
 export function QuestionLine({ fact, answer, isFirstOpen }: Props) {
