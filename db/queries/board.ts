@@ -1,6 +1,5 @@
 /** Visits with everything that decides whether they are ready, in one query. */
-
-import { and, asc, desc, eq, gt, gte, inArray, isNull, lt, lte, type SQL, sql } from 'drizzle-orm'
+import { and, asc, desc, eq, gt, gte, inArray, isNull, lt, lte, notLike, type SQL, sql } from 'drizzle-orm'
 import { fullName } from '#lib/base/plain-text.ts'
 import type { Temporal } from '#lib/base/time.ts'
 import type { ExamPlan } from '#lib/domain/plan/exam-plan.ts'
@@ -9,6 +8,7 @@ import type { Screening } from '#lib/domain/screening/screening.ts'
 import type { Db } from '../client.ts'
 import {
   assessments,
+  auditEvents,
   clinicians,
   homeChecks,
   interpreters,
@@ -18,26 +18,88 @@ import {
   referrals,
   rooms,
   sites,
+  staff,
   tasks,
   visits,
 } from '../schema/index.ts'
 
-/** Visits of a clinic that start in [from, to), by start. */
+/**
+ * Visits of a clinic that start in [from, to), by start. A screening is many times the rest of its visit, so it is left out
+ * here and read for those that are shown (`listScreeningsOf`).
+ */
 export async function listBoard(
   db: Db,
   clinicId: string,
   from: Temporal.Instant,
   to: Temporal.Instant,
 ): Promise<StoredVisit[]> {
-  return select(
-    db,
-    and(
-      eq(visits.clinicId, clinicId),
-      gte(visits.startsAt, from),
-      lt(visits.startsAt, to),
-      inArray(visits.status, ['booked', 'done', 'no_show']),
-    ),
-  )
+  return select(db, and(eq(visits.clinicId, clinicId), startsWithin(from, to)), { withScreening: false })
+}
+
+/** How many visits start on each day (yyyy-mm-dd in the zone) of [from, to); a day without any is left out. */
+export async function countByDay(
+  db: Db,
+  clinicId: string,
+  from: Temporal.Instant,
+  to: Temporal.Instant,
+  timeZone: string,
+): Promise<Map<string, number>> {
+  const day = sql<string>`(${visits.startsAt} at time zone ${timeZone})::date::text`
+  const rows = await db
+    .select({ day: day.as('day'), visits: sql<number>`count(*)::int` })
+    .from(visits)
+    .where(and(eq(visits.clinicId, clinicId), startsWithin(from, to)))
+    .groupBy(sql`1`)
+  return new Map(rows.map((row) => [row.day, row.visits]))
+}
+
+function startsWithin(from: Temporal.Instant, to: Temporal.Instant) {
+  return and(gte(visits.startsAt, from), lt(visits.startsAt, to), inArray(visits.status, ['booked', 'done', 'no_show']))
+}
+
+/** The screening each visit was planned from. */
+export async function listScreeningsOf(
+  db: Db,
+  clinicId: string,
+  visitIds: readonly string[],
+): Promise<Map<string, Screening>> {
+  if (visitIds.length === 0) return new Map()
+  const rows = await db
+    .select({ visitId: visits.id, screening: assessments.screening })
+    .from(visits)
+    .innerJoin(assessments, and(eq(assessments.clinicId, visits.clinicId), eq(assessments.id, visits.assessmentId)))
+    .where(and(eq(visits.clinicId, clinicId), inArray(visits.id, [...visitIds])))
+  return new Map(rows.map((row) => [row.visitId, row.screening as Screening]))
+}
+
+export type LastChange = { action: string; at: Temporal.Instant; by: string; byKind: string }
+
+/** The last deed on each referral, by whom. Mail that goes out by itself is none. */
+export async function listLastChanges(
+  db: Db,
+  clinicId: string,
+  referralIds: readonly string[],
+): Promise<Map<string, LastChange>> {
+  if (referralIds.length === 0) return new Map()
+  const rows = await db
+    .selectDistinctOn([auditEvents.referralId], {
+      referralId: sql<string>`${auditEvents.referralId}`,
+      action: auditEvents.action,
+      at: auditEvents.at,
+      by: sql<string>`coalesce(${staff.name}, ${auditEvents.actorKind})`,
+      byKind: auditEvents.actorKind,
+    })
+    .from(auditEvents)
+    .leftJoin(staff, and(eq(staff.clinicId, auditEvents.clinicId), eq(staff.id, auditEvents.actorId)))
+    .where(
+      and(
+        eq(auditEvents.clinicId, clinicId),
+        inArray(auditEvents.referralId, [...referralIds]),
+        notLike(auditEvents.action, 'message.%'),
+      ),
+    )
+    .orderBy(auditEvents.referralId, desc(auditEvents.at), desc(auditEvents.id))
+  return new Map(rows.map(({ referralId, ...change }) => [referralId, change]))
 }
 
 export async function findVisitToShow(db: Db, clinicId: string, visitId: string): Promise<StoredVisit | null> {
@@ -69,7 +131,7 @@ export async function listUnkeptVisits(
       sql`not exists (select 1 from ${readinessKept} k where k.clinic_id = ${visits.clinicId}
         and k.visit_id = ${visits.id} and k.for_starts_at = ${visits.startsAt})`,
     ),
-    limit,
+    { limit },
   )
 }
 
@@ -83,7 +145,11 @@ export async function findVisitOfReferral(db: Db, clinicId: string, referralId: 
   return rows.find(({ mode }) => mode === 'video') ?? rows[0] ?? null
 }
 
-async function select(db: Db, where: SQL | undefined, limit?: number): Promise<StoredVisit[]> {
+async function select(
+  db: Db,
+  where: SQL | undefined,
+  { limit, withScreening = true }: { limit?: number; withScreening?: boolean } = {},
+): Promise<StoredVisit[]> {
   const newestPacket = db
     .select({ revision: packets.revision, at: packets.at })
     .from(packets)
@@ -132,7 +198,7 @@ async function select(db: Db, where: SQL | undefined, limit?: number): Promise<S
       conditionId: referrals.conditionId,
       imageReceived: referrals.imageReceived,
       plan: visits.plan,
-      screening: assessments.screening,
+      screening: withScreening ? assessments.screening : sql<null>`null`,
       overruledTo: assessments.overruledTo,
       placeAddress: homeChecks.placeAddress,
       placeState: homeChecks.placeState,

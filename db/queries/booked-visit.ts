@@ -7,7 +7,18 @@ import { licences, visits } from '../schema/index.ts'
 
 /** The referral's booked video visit, locked; null when none is, or when it has begun: then it is done as it was planned. */
 export async function findBookedVideoForUpdate(tx: Db, clinicId: string, referralId: string) {
-  const [row] = await tx
+  const [row] = await bookedVideo(tx, clinicId, referralId).for('update')
+  return row ? { ...row, plan: row.plan as ExamPlan | null } : null
+}
+
+/** The same, only looked at. */
+export async function findBookedVideo(db: Db, clinicId: string, referralId: string) {
+  const [row] = await bookedVideo(db, clinicId, referralId)
+  return row ? { ...row, plan: row.plan as ExamPlan | null } : null
+}
+
+function bookedVideo(db: Db, clinicId: string, referralId: string) {
+  return db
     .select({
       id: visits.id,
       clinicianId: visits.clinicianId,
@@ -28,8 +39,6 @@ export async function findBookedVideoForUpdate(tx: Db, clinicId: string, referra
         sql`not exists (select 1 from visit_records r where r.clinic_id = ${visits.clinicId} and r.visit_id = ${visits.id})`,
       ),
     )
-    .for('update')
-  return row ? { ...row, plan: row.plan as ExamPlan | null } : null
 }
 
 /** Whether the clinician may examine somebody who is in that state on that day. */

@@ -1,10 +1,10 @@
 /** What people have said of a visit's readiness. Rows are only ever added; the latest of an item counts. */
-import { and, desc, eq, inArray } from 'drizzle-orm'
+import { and, desc, eq, inArray, sql } from 'drizzle-orm'
 import type { Temporal } from '#lib/base/time.ts'
 import type { ReadinessItem } from '#lib/domain/readiness/items.ts'
 import type { Mark } from '#lib/domain/readiness/readiness.ts'
 import type { Db } from '../client.ts'
-import { readinessMarks } from '../schema/index.ts'
+import { readinessMarks, staff } from '../schema/index.ts'
 
 export type NewMark = {
   clinicId: string
@@ -33,8 +33,10 @@ export async function listMarks(db: Db, clinicId: string, visitIds: readonly str
       state: readinessMarks.state,
       at: readinessMarks.at,
       forStartsAt: readinessMarks.forStartsAt,
+      saidBy: sql<string>`coalesce(${staff.name}, ${readinessMarks.byKind})`,
     })
     .from(readinessMarks)
+    .leftJoin(staff, and(eq(staff.clinicId, readinessMarks.clinicId), eq(staff.id, readinessMarks.by)))
     .where(and(eq(readinessMarks.clinicId, clinicId), inArray(readinessMarks.visitId, [...visitIds])))
     .orderBy(readinessMarks.visitId, readinessMarks.item, desc(readinessMarks.at), desc(readinessMarks.id))
   return Map.groupBy(rows, (row) => row.visitId)

@@ -3,20 +3,13 @@
  * stays beside it for ever; the booking follows the person's.
  */
 import { z } from 'zod'
-import {
-  datedAfter,
-  effectiveDisposition,
-  findNewestAssessment,
-  findReferralToScreen,
-  insertAssessment,
-  settleReferral,
-} from '#db/queries/assessments.ts'
-import { recordAudit } from '#db/queries/audit.ts'
+import { effectiveDisposition, findNewestAssessment, findReferralToScreen } from '#db/queries/assessments.ts'
 import { err, ok, type Result } from '#lib/base/result.ts'
 import { may } from '#lib/domain/access/policy.ts'
 import { DISPOSITIONS, type Disposition } from '#lib/domain/screening/screening.ts'
 import type { Ctx } from './context.ts'
 import { inTransaction } from './in-transaction.ts'
+import { decideOtherwise } from './steps/decide-otherwise.ts'
 import { refitVisit } from './steps/refit-visit.ts'
 
 export const overruleDispositionInput = z.object({
@@ -42,7 +35,6 @@ export async function overruleDisposition(
   ctx: Ctx,
   { referralId, assessmentId, to, because }: OverruleDispositionInput,
 ): Promise<Result<OverruledDisposition, OverruleDispositionError>> {
-  const now = ctx.now()
   const { clinicId } = ctx.actor
   return inTransaction<OverruledDisposition, OverruleDispositionError>(ctx, async (tx) => {
     const referral = await findReferralToScreen(tx, clinicId, referralId)
@@ -54,27 +46,8 @@ export async function overruleDisposition(
     if (!newest || newest.id !== assessmentId || referral.seeBy === null) return err({ code: 'screened_again' })
     if (effectiveDisposition(newest) === to) return err({ code: 'nothing_to_overrule' })
 
-    const id = ctx.newId('asm')
-    const overruled = to === newest.disposition ? null : { to, because, by: ctx.actor.id }
-    await insertAssessment(tx, clinicId, referralId, { ...newest, id, at: datedAfter(newest, now), overruled })
-    const stage = to === 'ask_again' ? 'triaged' : 'screened'
-    await settleReferral(tx, clinicId, referralId, {
-      stage: referral.stage === 'booked' ? 'booked' : stage,
-      seeBy: referral.seeBy,
-      isStopped: false,
-    })
+    const id = await decideOtherwise(tx, ctx, referral, newest, { to, because })
     await refitVisit(tx, ctx, referralId)
-    if (stage === 'screened') await ctx.queue.enqueueSeeByWatch(tx, { clinicId, referralId })
-    await recordAudit(tx, {
-      id: ctx.newId('aud'),
-      at: now,
-      actor: ctx.actor,
-      action: 'screening.overruled',
-      subject: id,
-      referralId,
-      before: { disposition: effectiveDisposition(newest) },
-      after: { disposition: to, because },
-    })
     return ok({ assessmentId: id, disposition: to })
   })
 }

@@ -57,3 +57,11 @@ export function isSameClock(at: Temporal.Instant, one: string, other: string): b
 export function dateWords(on: Temporal.PlainDate, locale: Locale = 'en'): string {
   return on.toLocaleString(LOCALES[locale], { weekday: 'long', day: 'numeric', month: 'long', year: 'numeric' })
 }
+
+/** How long ago, as short as a board needs it: "4 min", "3 h", "12 days". */
+export function ageWords(since: Temporal.Instant, now: Temporal.Instant): string {
+  const minutes = Math.max(0, Math.floor((now.epochMilliseconds - since.epochMilliseconds) / 60_000))
+  if (minutes < 60) return `${minutes} min`
+  const hours = Math.floor(minutes / 60)
+  return hours < 48 ? `${hours} h` : `${Math.floor(hours / 24)} days`
+}

@@ -114,6 +114,11 @@ export const ACTIONS: Record<string, Who> = {
   // A clinician may cancel the visits of their own list.
   'app/(staff)/referrals/[id]/book/actions.ts cancelBooked': CARE,
   'app/(staff)/desk/actions.ts findOnPhone': CARE,
+  'app/(staff)/board/actions.ts confirmByPhone': CARE,
+  'app/(staff)/board/actions.ts sendAgain': CARE,
+  // Which stations are done is a clinical judgement.
+  'app/(staff)/board/actions.ts changePlan': ['clinician', 'lead'],
+  'app/(staff)/board/actions.ts moveIn': CARE,
   'app/(staff)/visits/[id]/actions.ts noteByPhone': CARE,
   'app/(staff)/visits/[id]/actions.ts noteHelperLost': CARE,
   'app/(staff)/visits/[id]/actions.ts settleTask': CARE,

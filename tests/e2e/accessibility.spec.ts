@@ -50,6 +50,8 @@ test('the desk, the board, the tray and what lies in it hold for every reader', 
     '/desk?show=late',
     '/board',
     '/board?show=late',
+    '/board?sort=time',
+    '/board?day=2031-01-01',
     '/tray',
     '/tray?show=failed',
     '/clinic/standby',
@@ -67,6 +69,8 @@ test('the desk, the board, the tray and what lies in it hold for every reader', 
   await checkPage(desk)
   await desk.goto('/board')
   await desk.getByRole('article').first().getByRole('link').first().click()
+  await checkPage(desk)
+  await desk.getByRole('link', { name: 'Open the visit' }).click()
   await expect(desk.getByRole('heading', { name: 'Readiness', exact: true })).toBeVisible()
   await checkPage(desk)
 })

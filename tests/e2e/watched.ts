@@ -9,7 +9,7 @@ import { signInAs, type TestPatient } from './people.ts'
 
 export { expect, type Page }
 
-type Visitor = {
+export type Visitor = {
   /** Comes signed in. Nobody: a patient, or somebody unknown. */
   as?: Role
   device?: 'desk' | 'phone'

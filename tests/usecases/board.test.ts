@@ -4,7 +4,7 @@ import type { Db } from '#db/client.ts'
 import { licences, packets, readinessMarks, tasks, visits } from '#db/schema/index.ts'
 import { bookVisit } from '#lib/usecases/book-visit.ts'
 import { confirmItem } from '#lib/usecases/confirm-item.ts'
-import { readBoard } from '#lib/usecases/read-board.ts'
+import { readBoard, readBoardInput } from '#lib/usecases/read-board.ts'
 import { readMyVisit } from '#lib/usecases/read-my-visit.ts'
 import { readVisit } from '#lib/usecases/read-visit.ts'
 import { reportHelperLost } from '#lib/usecases/report-helper-lost.ts'
@@ -37,7 +37,7 @@ async function bookAt(referralId: string, start: ReturnType<typeof asking>): Pro
 }
 
 async function board(day: string | null = TOMORROW) {
-  const result = await readBoard(contextFor(db), { day })
+  const result = await readBoard(contextFor(db), readBoardInput.parse({ day }))
   if (!result.ok) throw new Error(result.error.code)
   return result.value
 }
@@ -86,7 +86,9 @@ describe('the board of a day', () => {
   })
 
   test('is not for patients', async () => {
-    expect(await readBoard(contextFor(db, { actor: patientOf('ref_1') }), { day: TOMORROW })).toEqual({
+    expect(
+      await readBoard(contextFor(db, { actor: patientOf('ref_1') }), readBoardInput.parse({ day: TOMORROW })),
+    ).toEqual({
       ok: false,
       error: { code: 'not_allowed' },
     })

@@ -1,193 +1,322 @@
-/** The readiness board: one day of the clinic on a sheet, so that a clinician sees at a glance who is ready and who isn't. */
+/**
+ * The readiness board: one day of the clinic, line by line, so that a clinician sees at a glance who is ready, who isn't and
+ * what to do about it, without leaving the page.
+ */
 import type { Metadata } from 'next'
+import Form from 'next/form'
 import Link from 'next/link'
-import { staffContext } from '#app/_server/staff-page.ts'
+import type { ReactNode } from 'react'
+import { type StaffCtx, staffContext } from '#app/_server/staff-page.ts'
+import { Button } from '#app/_ui/button.tsx'
 import { EmptyState } from '#app/_ui/empty-state.tsx'
+import { Notice } from '#app/_ui/notice.tsx'
 import { Figure, Opener } from '#app/_ui/opener.tsx'
 import { invariant } from '#lib/base/invariant.ts'
 import { Temporal } from '#lib/base/time.ts'
-import type { BoardVisit } from '#lib/domain/readiness/board-visit.ts'
-import { daySheet } from '#lib/domain/readiness/day-sheet.ts'
-import type { ItemState } from '#lib/domain/readiness/items.ts'
-import { readBoard, readBoardInput } from '#lib/usecases/read-board.ts'
+import { MATRIX } from '#lib/domain/access/policy.ts'
+import { MISSABLE, type Show } from '#lib/domain/readiness/board-view.ts'
+import { ITEM_WORDS } from '#lib/domain/readiness/items.ts'
+import { type Board, readBoard, type ShownVisit } from '#lib/usecases/read-board.ts'
 import { clockWords, dayWords, zoneWords } from '#lib/words/time-words.ts'
+import { CallAct, ConfirmAct, InPersonAct, SendAct } from './acts.tsx'
+import {
+  ACTS,
+  type Act,
+  AFRESH,
+  type BoardAddress,
+  boardHref,
+  type Done,
+  queryOf,
+  readAddress,
+  readAskedWays,
+} from './address.ts'
 import styles from './board.module.css'
-import { BoardVisitCard } from './board-visit-card.tsx'
+import { BoardKeys } from './board-keys.tsx'
+import { BoardLive } from './board-live.tsx'
+import { BoardRow } from './board-row.tsx'
+import { OpenedVisit } from './opened-visit.tsx'
+import { PlanAct } from './plan-act.tsx'
 
 export const metadata: Metadata = { title: 'Readiness board' }
-
-/** What a figure of the sentence filters by. */
-const SHOWN = {
-  ready: ['done', 'not_needed'],
-  waiting: ['waiting'],
-  late: ['late'],
-  stuck: ['cannot'],
-} as const satisfies Record<string, readonly ItemState[]>
-type Show = keyof typeof SHOWN
 
 export default async function BoardPage({ searchParams }: PageProps<'/board'>) {
   const ctx = await staffContext('board.read')
   const query = await searchParams
-  const input = readBoardInput.safeParse({ day: query.day ?? null })
-  const result = await readBoard(ctx, input.success ? input.data : { day: null })
+  const address = readAddress(query)
+  const result = await readBoard(ctx, address)
   invariant(result.ok, 'whoever sees the page may read the board')
   const board = result.value
-  const show = (Object.keys(SHOWN) as Show[]).find((each) => each === query.show) ?? null
-  const clinicianId = typeof query.clinician === 'string' ? query.clinician : null
-
-  const ofClinician = board.visits.filter((visit) => clinicianId === null || visit.clinicianId === clinicianId)
-  const shown = ofClinician.filter((visit) => show === null || isShown(visit, show))
-  const clinicians = [...new Map(board.visits.map((visit) => [visit.clinicianId, visit.clinicianName]))]
-  const columns = clinicians.filter(([id]) => shown.some((visit) => visit.clinicianId === id))
-  const day = Temporal.PlainDate.from(board.day)
-  const noon = day.toZonedDateTime({ timeZone: board.timeZone, plainTime: '12:00' }).toInstant()
-  const link = (change: Record<string, string | null>) =>
-    boardLink({ day: board.day, show, clinician: clinicianId, ...change })
+  const now = Temporal.Instant.from(board.now)
+  const noon = noonOf(board.day, board.timeZone)
 
   return (
     <>
-      <Opener kicker="Readiness board">
-        {dayWords(noon, board.timeZone)}:{' '}
-        <Figure href={link({ show: null })}>{count(ofClinician.length, 'visit')}</Figure>
-        {ofClinician.length > 0 && (
-          <>
-            ,{' '}
-            <Figure href={link({ show: 'ready' })}>
-              {ofClinician.filter((visit) => isShown(visit, 'ready')).length} ready
-            </Figure>
-            ,{' '}
-            <Figure href={link({ show: 'waiting' })}>
-              {ofClinician.filter((visit) => isShown(visit, 'waiting')).length} waiting
-            </Figure>
-            ,{' '}
-            <Figure href={link({ show: 'late' })}>
-              {ofClinician.filter((visit) => isShown(visit, 'late')).length} late
-            </Figure>
-            {ofClinician.some((visit) => isShown(visit, 'stuck')) && (
-              <>
-                ,{' '}
-                <Figure href={link({ show: 'stuck' })}>
-                  {ofClinician.filter((visit) => isShown(visit, 'stuck')).length} that cannot go on as they are
-                </Figure>
-              </>
-            )}
-          </>
-        )}
-        .
-      </Opener>
-      <nav className={styles.days} aria-label="Days">
-        <Link href={link({ day: day.subtract({ days: 1 }).toString() })}>Day before</Link>
-        {board.day === board.today ? (
-          <strong aria-current="date">Today</strong>
-        ) : (
-          <Link href={link({ day: null })}>Today</Link>
-        )}
-        <Link href={link({ day: day.add({ days: 1 }).toString() })}>Day after</Link>
-        <span>All times in {zoneWords(noon, board.timeZone)}</span>
-      </nav>
-      {clinicians.length > 1 && (
-        <nav className={styles.days} aria-label="Clinicians">
-          {clinicianId === null ? (
-            <strong aria-current="true">Everyone</strong>
-          ) : (
-            <Link href={link({ clinician: null })}>Everyone</Link>
-          )}
-          {clinicians.map(([id, name]) =>
-            id === clinicianId ? (
-              <strong key={id} aria-current="true">
-                {name}
-              </strong>
-            ) : (
-              <Link key={id} href={link({ clinician: id })}>
-                {name}
-              </Link>
-            ),
-          )}
-        </nav>
-      )}
-      {shown.length === 0 ? (
-        <EmptyState
-          action={
-            show !== null ? (
-              <Link href={link({ show: null })}>Show all visits of this day</Link>
-            ) : (
-              <Link href="/desk">Go to the desk</Link>
-            )
-          }
-        >
-          {show !== null
-            ? 'No visit of this day is in that state.'
-            : 'No visits on this day. Visits appear here as soon as they are booked from the desk.'}
-        </EmptyState>
+      <Sentence board={board} address={address} noon={noon} />
+      <Days board={board} address={address} />
+      <Filters board={board} address={address} />
+      <div className={styles.about}>
+        <BoardLive day={board.day} readAtMs={now.epochMilliseconds} readAt={clockWords(now, board.timeZone)} />
+        <p>All times in {zoneWords(noon, board.timeZone)}</p>
+        <BoardKeys />
+      </div>
+      {board.visits.length === 0 ? (
+        <Nothing board={board} address={address} />
       ) : (
-        <DaySheet visits={shown} columns={columns} timeZone={board.timeZone} />
+        <Visits board={board} address={address}>
+          {(visit) => (
+            <Opened ctx={ctx} visit={visit} board={board} address={address} asked={readAskedWays(query)} now={now} />
+          )}
+        </Visits>
       )}
+      <Pages board={board} address={address} />
     </>
   )
 }
 
-function DaySheet({
-  visits,
-  columns,
-  timeZone,
-}: {
-  visits: readonly BoardVisit[]
-  columns: readonly [string, string][]
-  timeZone: string
-}) {
-  const byId = new Map(visits.map((visit) => [visit.visitId, visit]))
-  const rows = daySheet(
-    visits,
-    columns.map(([id]) => id),
-    timeZone,
-  )
+const FIGURE_WORDS: Record<Show, string> = {
+  ready: 'ready',
+  waiting: 'waiting',
+  late: 'late',
+  stuck: 'that cannot go on as they are',
+}
+
+function Sentence({ board, address, noon }: { board: Board; address: BoardAddress; noon: Temporal.Instant }) {
+  const { counts } = board
+  const figures = (Object.keys(FIGURE_WORDS) as Show[]).filter((show) => show !== 'stuck' || counts.stuck > 0)
   return (
-    <div className={styles.scroll}>
-      <table className={styles.sheet}>
-        <caption className={styles.caption}>Visits by time and clinician</caption>
-        <thead>
-          <tr>
-            <th scope="col">Time</th>
-            {columns.map(([id, name]) => (
-              <th key={id} scope="col">
-                {name}
-              </th>
-            ))}
-          </tr>
-        </thead>
-        <tbody>
-          {rows.map((row) => (
-            <tr key={row.at} data-hour={row.hour === null ? undefined : ''}>
-              {row.hour !== null && (
-                <th scope="rowgroup" rowSpan={12} className={styles.hour}>
-                  {clockWords(Temporal.Instant.from(row.at), timeZone)}
-                </th>
-              )}
-              {row.cells.map(({ clinicianId, span, visitId }) => {
-                const visit = visitId === null ? undefined : byId.get(visitId)
-                return (
-                  <td key={clinicianId} rowSpan={span} data-free={visit ? undefined : ''}>
-                    {visit && <BoardVisitCard visit={visit} timeZone={timeZone} />}
-                  </td>
-                )
-              })}
-            </tr>
-          ))}
-        </tbody>
-      </table>
-    </div>
+    <Opener kicker="Readiness board">
+      {dayWords(noon, board.timeZone)}:{' '}
+      <Figure href={boardHref(address, { ...AFRESH, show: null })}>{count(counts.all, 'visit')}</Figure>
+      {counts.all > 0 &&
+        figures.map((show) => (
+          <span key={show}>
+            ,{' '}
+            <Figure href={boardHref(address, { ...AFRESH, show })}>
+              {counts[show]} {FIGURE_WORDS[show]}
+            </Figure>
+          </span>
+        ))}
+      .
+    </Opener>
   )
 }
 
-function isShown(visit: BoardVisit, show: Show): boolean {
-  return (SHOWN[show] as readonly ItemState[]).includes(visit.worst)
+function Days({ board, address }: { board: Board; address: BoardAddress }) {
+  const to = (day: string) => boardHref(address, { ...AFRESH, day: day === board.today ? null : day })
+  const shown = Temporal.PlainDate.from(board.day)
+  const isAhead = board.days.some(({ day }) => day === board.day)
+  const words = (day: string) => (day === board.today ? 'Today' : shortDay(day, board.timeZone))
+  return (
+    <nav className={styles.days} aria-label="Days">
+      <Link href={to(shown.subtract({ days: 1 }).toString())}>Day before</Link>
+      {!isAhead && <strong aria-current="date">{words(board.day)}</strong>}
+      {board.days.map(({ day, visits }) => {
+        const label = `${words(day)}: ${visits}`
+        return day === board.day ? (
+          <strong key={day} aria-current="date">
+            {label}
+          </strong>
+        ) : (
+          <Link key={day} href={to(day)} prefetch={false} aria-label={`${words(day)}, ${count(visits, 'visit')}`}>
+            {label}
+          </Link>
+        )
+      })}
+      <Link href={to(shown.add({ days: 1 }).toString())}>Day after</Link>
+    </nav>
+  )
+}
+
+/** Everything by which one may choose, as fields of the address; `show` is chosen by the figures above. */
+function Filters({ board, address }: { board: Board; address: BoardAddress }) {
+  const kept = queryOf({ ...address, ...AFRESH, clinicianId: null, mode: null, missing: null, sort: 'clinician' })
+  const select = (name: string, label: string, value: string, options: readonly [string, string][]) => (
+    <label>
+      {label}
+      {/* Another address is another choice: the field shows what is so, not what was typed. */}
+      <select key={`${name} ${value}`} name={name} defaultValue={value} className={styles.select}>
+        {options.map(([option, words]) => (
+          <option key={option} value={option}>
+            {words}
+          </option>
+        ))}
+      </select>
+    </label>
+  )
+  return (
+    <Form action="/board" className={styles.filters} role="search" aria-label="Choose visits">
+      {kept.map(([name, value]) => (
+        <input key={name} type="hidden" name={name} value={value} />
+      ))}
+      {select('clinician', 'Clinician', address.clinicianId ?? '', [
+        ['', 'Everyone'],
+        ...board.clinicians.map(({ id, name, visits }): [string, string] => [id, `${name}, ${visits}`]),
+      ])}
+      {select('mode', 'How', address.mode ?? '', [
+        ['', 'By video and in person'],
+        ['video', 'By video'],
+        ['in_person', 'In person'],
+      ])}
+      {select('missing', 'Missing', address.missing ?? '', [
+        ['', 'Anything or nothing'],
+        ...MISSABLE.map((item): [string, string] => [item, ITEM_WORDS[item]]),
+      ])}
+      {select('sort', 'Order', address.sort, [
+        ['clinician', 'Clinician, then time'],
+        ['time', 'Time'],
+        ['state', 'Least ready first'],
+      ])}
+      <Button look="plain">Show these</Button>
+    </Form>
+  )
+}
+
+function Nothing({ board, address }: { board: Board; address: BoardAddress }) {
+  const isFiltered =
+    address.show !== null || address.clinicianId !== null || address.mode !== null || address.missing !== null
+  const dayTotal = board.clinicians.reduce((sum, { visits }) => sum + visits, 0)
+  if (dayTotal === 0)
+    return (
+      <EmptyState action={<Link href="/desk">Go to the desk</Link>}>
+        No visits on this day. Visits appear here as soon as they are booked from the desk.
+      </EmptyState>
+    )
+  invariant(isFiltered, 'a day with visits shows them unless a filter leaves none')
+  return (
+    <EmptyState
+      action={<Link href={boardHref(readAddress({}), { day: address.day })}>Show all visits of this day</Link>}
+    >
+      {dayTotal === 1 ? 'The one visit of this day is' : `None of this day’s ${dayTotal} visits is`}{' '}
+      {dayTotal === 1 ? 'not ' : ''}
+      what you chose above.
+    </EmptyState>
+  )
+}
+
+function Visits({
+  board,
+  address,
+  children,
+}: {
+  board: Board
+  address: BoardAddress
+  children: (visit: ShownVisit) => ReactNode
+}) {
+  const now = Temporal.Instant.from(board.now)
+  const isGrouped = address.sort === 'clinician'
+  const groups = isGrouped ? [...Map.groupBy(board.visits, ({ clinicianId }) => clinicianId).values()] : [board.visits]
+  const totals = new Map(board.clinicians.map(({ id, visits }) => [id, visits]))
+  return groups.map((visits) => {
+    const [first] = visits
+    invariant(first, 'a group has a visit')
+    const heading = `group-${isGrouped ? first.clinicianId : 'all'}`
+    return (
+      <section key={heading} aria-labelledby={heading} className={styles.group}>
+        <h2 id={heading} className={isGrouped ? styles.clinician : styles.heard}>
+          {isGrouped ? first.clinicianName : 'Visits'}
+          {isGrouped && <span className={styles.soft}> {count(totals.get(first.clinicianId) ?? 0, 'visit')}</span>}
+        </h2>
+        <ol className={styles.rows}>
+          {visits.map((visit) => {
+            const isOpened = visit.visitId === address.open
+            const openHref = boardHref(address, { open: visit.visitId, act: null, did: null })
+            return (
+              <BoardRow
+                key={visit.visitId}
+                visit={visit}
+                timeZone={board.timeZone}
+                now={now}
+                href={isOpened ? boardHref(address, { open: null, act: null, did: null }) : openHref}
+                openHref={openHref}
+                isOpened={isOpened}
+                withClinician={!isGrouped}
+              >
+                {isOpened && children(visit)}
+              </BoardRow>
+            )
+          })}
+        </ol>
+      </section>
+    )
+  })
+}
+
+const DONE_WORDS: Record<Done, string> = {
+  confirmed: 'Written down as confirmed by phone.',
+  sent: 'The patient is being asked again by mail.',
+  planned: 'The exam is changed. It says above what the visit is now.',
+  moved: 'This patient now comes to the clinic. The visit stands at its new time.',
+  asked_for_start: 'Decided: in person. A task asks the desk to find a start.',
+}
+
+function Opened({
+  ctx,
+  visit,
+  board,
+  address,
+  asked,
+  now,
+}: {
+  ctx: StaffCtx
+  visit: ShownVisit
+  board: Board
+  address: BoardAddress
+  asked: Record<string, string | null> | null
+  now: Temporal.Instant
+}) {
+  const acts = visit.status === 'booked' ? ACTS.filter((act) => MATRIX[NEEDS[act]][ctx.actor.role] !== 'never') : []
+  const act = address.act !== null && acts.includes(address.act) ? address.act : null
+  const props = { ctx, visit, board, address }
+  return (
+    <OpenedVisit visit={visit} timeZone={board.timeZone} now={now} address={address} acts={acts}>
+      {address.did !== null && (
+        <div role="status">
+          <Notice kind="note" heading={DONE_WORDS[address.did]} level={3} />
+        </div>
+      )}
+      {act === 'call' && <CallAct {...props} />}
+      {act === 'send' && <SendAct {...props} />}
+      {act === 'confirm' && <ConfirmAct {...props} />}
+      {act === 'plan' && <PlanAct ctx={ctx} visitId={visit.visitId} address={address} asked={asked} />}
+      {act === 'in-person' && <InPersonAct {...props} />}
+    </OpenedVisit>
+  )
+}
+
+const NEEDS = {
+  call: 'visit.read',
+  send: 'missing.send',
+  confirm: 'readiness.confirm',
+  plan: 'plan.adjust',
+  'in-person': 'screening.overrule',
+} as const satisfies Record<Act, string>
+
+function Pages({ board, address }: { board: Board; address: BoardAddress }) {
+  if (board.pages === 1) return null
+  return (
+    <nav className={styles.days} aria-label="Pages">
+      {board.page > 1 && <Link href={boardHref(address, { ...AFRESH, page: board.page - 1 })}>Page before</Link>}
+      <span>
+        Page {board.page} of {board.pages}, {board.matching} visits
+      </span>
+      {board.page < board.pages && (
+        <Link href={boardHref(address, { ...AFRESH, page: board.page + 1 })}>Next page</Link>
+      )}
+    </nav>
+  )
+}
+
+function noonOf(day: string, timeZone: string): Temporal.Instant {
+  return Temporal.PlainDate.from(day).toZonedDateTime({ timeZone, plainTime: '12:00' }).toInstant()
+}
+
+/** "Mon, Dec 1" */
+function shortDay(day: string, timeZone: string): string {
+  const [weekday = '', date = ''] = dayWords(noonOf(day, timeZone), timeZone).split(', ')
+  const [month = '', number = ''] = date.split(' ')
+  return `${weekday.slice(0, 3)}, ${month.slice(0, 3)} ${number}`
 }
 
 function count(n: number, what: string): string {
   return n === 1 ? `1 ${what}` : `${n === 0 ? 'no' : n} ${what}s`
-}
-
-function boardLink(query: Record<string, string | null>): string {
-  const set = Object.entries(query).filter((entry): entry is [string, string] => entry[1] !== null)
-  return set.length === 0 ? '/board' : `/board?${new URLSearchParams(set)}`
 }

@@ -29,6 +29,8 @@ export const ACTIONS = [
   'outcome.write',
   'no_show.write',
   'readiness.confirm',
+  'missing.send',
+  'plan.adjust',
   'change.report',
   'task.acknowledge',
   'board.read',
@@ -110,6 +112,10 @@ const ALLOWED: Record<Action, Row> = {
   'no_show.write': { coordinator: 'clinic', clinician: 'own_list', lead: 'clinic', system: 'clinic' },
   // The worker never confirms anything on a person's behalf; the seed shows marks that people would have made.
   'readiness.confirm': { ...staffWhoTreat, patient: 'own_referral', system: 'clinic' },
+  // Asking once more for what is missing: whoever looks at the board, never the system on its own beside its reminders.
+  'missing.send': staffWhoTreat,
+  // Which stations are done and how is a clinical judgement, within what is safe at this home.
+  'plan.adjust': { clinician: 'clinic', lead: 'clinic' },
   'change.report': { ...staffWhoTreat, patient: 'own_referral', system: 'clinic' },
   // Behind an emergency task stands a phone call. Only a person who made it may say that it was made.
   'task.acknowledge': staffWhoTreat,

@@ -86,6 +86,12 @@ export function messagesForNewPacket({
   return [message('packet_changed', visit, beforeStart(timing.now, visit, timing), revision)]
 }
 
+/** What is still missing, asked for by somebody once more: each time a message of its own. */
+export function messagesForMissing({ visit, ...timing }: { visit: VisitToTell } & Timing): PlannedMessage[] {
+  const second = Math.floor(timing.now.epochMilliseconds / 1000)
+  return [message('still_missing', visit, beforeStart(timing.now, visit, timing), second)]
+}
+
 /** A sooner start that came free, offered once to each who waits for one. `held` is the row that keeps it for them. */
 export function messagesForOffer({ held, dueAt }: { held: VisitToTell; dueAt: Temporal.Instant }): PlannedMessage[] {
   return [message('standby_offer', held, dueAt)]

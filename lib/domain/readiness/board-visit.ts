@@ -87,6 +87,45 @@ export type BoardVisit = Omit<
   stationCount: number
 }
 
+/** The items of a visit as they stand, judged from what is stored. What closes its stations has no part in it. */
+export function judgeStored(
+  stored: Omit<StoredVisit, 'screening'>,
+  marks: readonly Mark[],
+  protocol: Protocol,
+  policy: ReadinessPolicy,
+  now: Temporal.Instant,
+): ItemReadiness[] {
+  const { plan } = stored
+  const condition = protocol.conditions.find((each) => each.id === stored.conditionId)
+  return judgeReadiness(
+    {
+      mode: stored.mode,
+      startsAt: stored.startsAt,
+      bookedAt: stored.bookedAt,
+      needsEquipment: usesEquipment(plan, protocol),
+      needsHelper: plan?.helperWindow != null,
+      needsImage: condition?.imageFirst ?? false,
+      imageReceived: stored.imageReceived,
+      needsInterpreter:
+        stored.interpreterLanguage !== null && !speaks(stored.clinicianLanguages, stored.interpreterLanguage),
+      hasInterpreter: stored.interpreterName !== null,
+      hasLicence: stored.hasLicence,
+      homeCheckInvitedAt: stored.homeCheckInvitedAt,
+      homeCheckFinishedAt: stored.homeCheckFinishedAt,
+      hasPlaceAndContact:
+        stored.placeAddress !== null &&
+        stored.placeState !== null &&
+        stored.contactPhone !== null &&
+        stored.callbackPhone !== null,
+      consentedAt: stored.consentedAt,
+      packetAt: stored.packetAt,
+      marks,
+    },
+    policy,
+    now,
+  )
+}
+
 export function toBoardVisit(
   stored: StoredVisit,
   marks: readonly Mark[],
@@ -108,33 +147,7 @@ export function toBoardVisit(
     ...rest
   } = stored
   const condition = protocol.conditions.find((each) => each.id === stored.conditionId)
-  const items = judgeReadiness(
-    {
-      mode: stored.mode,
-      startsAt,
-      bookedAt,
-      needsEquipment: usesEquipment(plan, protocol),
-      needsHelper: plan?.helperWindow != null,
-      needsImage: condition?.imageFirst ?? false,
-      imageReceived: stored.imageReceived,
-      needsInterpreter:
-        stored.interpreterLanguage !== null && !speaks(stored.clinicianLanguages, stored.interpreterLanguage),
-      hasInterpreter: stored.interpreterName !== null,
-      hasLicence: stored.hasLicence,
-      homeCheckInvitedAt,
-      homeCheckFinishedAt,
-      hasPlaceAndContact:
-        stored.placeAddress !== null &&
-        stored.placeState !== null &&
-        stored.contactPhone !== null &&
-        stored.callbackPhone !== null,
-      consentedAt,
-      packetAt,
-      marks,
-    },
-    policy,
-    now,
-  )
+  const items = judgeStored(stored, marks, protocol, policy, now)
   const closed = (screening?.stations ?? []).filter((station) => station.can !== 'yes')
   return {
     ...rest,

@@ -25,6 +25,8 @@ export type ItemReadiness = {
   actor: ItemActor
   /** Since when it stands like this (ISO instant), where that is known. */
   since: string | null
+  /** Who said so, where it is somebody's word: the patient, or a member of staff by name. */
+  saidBy: string | null
 }
 
 /** What staff call the items. */

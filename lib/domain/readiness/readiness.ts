@@ -14,6 +14,8 @@ export type Mark = {
   at: Temporal.Instant
   /** Start of the visit when it was said. */
   forStartsAt: Temporal.Instant
+  /** As it is shown: "patient", or the name of who wrote it down. */
+  saidBy: string
 }
 
 export type VisitToJudge = {
@@ -50,19 +52,19 @@ export function judgeReadiness(visit: VisitToJudge, policy: ReadinessPolicy, now
   })
   const judge = judgeFor(visit, policy, open)
   return READINESS_ITEMS.map((item) => {
-    const { state, actor, since } = judge(item)
-    return { item, state, actor, since: since?.toString() ?? null }
+    const { state, actor, since, saidBy = null } = judge(item)
+    return { item, state, actor, since: since?.toString() ?? null, saidBy }
   })
 }
 
 /** From worst to best: the visit is as ready as its worst item. */
-const WORST_FIRST: readonly ItemState[] = ['cannot', 'late', 'waiting', 'done', 'not_needed']
+export const WORST_FIRST: readonly ItemState[] = ['cannot', 'late', 'waiting', 'done', 'not_needed']
 
 export function worstOf(items: readonly ItemReadiness[]): ItemState {
   return WORST_FIRST.find((state) => items.some((item) => item.state === state)) ?? 'not_needed'
 }
 
-type Judged = { state: ItemState; actor: ItemActor; since: Temporal.Instant | null }
+type Judged = { state: ItemState; actor: ItemActor; since: Temporal.Instant | null; saidBy?: string }
 type Open = (actor: ItemActor, since: Temporal.Instant | null) => Judged
 
 const NOT_NEEDED: Judged = { state: 'not_needed', actor: 'nobody', since: null }
@@ -111,8 +113,9 @@ function judgeFor(visit: VisitToJudge, policy: ReadinessPolicy, open: Open): (it
   }
 
   function byMark(mark: Mark | undefined, actor: ItemActor, since: Temporal.Instant): Judged {
-    if (mark?.state === 'withdrawn') return { state: 'cannot', actor: 'coordinator', since: mark.at }
+    if (mark?.state === 'withdrawn')
+      return { state: 'cannot', actor: 'coordinator', since: mark.at, saidBy: mark.saidBy }
     const counts = mark !== undefined && Temporal.Instant.compare(mark.at, since) >= 0
-    return counts ? done(mark.at) : open(actor, since)
+    return counts ? { ...done(mark.at), saidBy: mark.saidBy } : open(actor, since)
   }
 }

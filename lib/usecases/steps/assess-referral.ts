@@ -21,6 +21,7 @@ import {
 import { recordAudit } from '#db/queries/audit.ts'
 import { getClinic } from '#db/queries/clinics.ts'
 import { findPatient } from '#db/queries/patients.ts'
+import { findPlanChoices } from '#db/queries/plan-choices.ts'
 import { getProtocol } from '#db/queries/protocols.ts'
 import { invariant } from '#lib/base/invariant.ts'
 import { Temporal } from '#lib/base/time.ts'
@@ -28,6 +29,7 @@ import { seeByLimits } from '#lib/domain/desk/see-by.ts'
 import type { Stage } from '#lib/domain/desk/stages.ts'
 import { messagesForHelp } from '#lib/domain/messages/schedule.ts'
 import { buildPlan } from '#lib/domain/plan/build-plan.ts'
+import { withChoices } from '#lib/domain/plan/choices.ts'
 import { factsOf } from '#lib/domain/screening/facts-of.ts'
 import { screen } from '#lib/domain/screening/screen.ts'
 import type { Screening } from '#lib/domain/screening/screening.ts'
@@ -55,7 +57,9 @@ export async function assessReferral(tx: Db, ctx: Ctx, referralId: string): Prom
   const facts = factsOf(answers, referral.birthDate, now.toZonedDateTimeISO(clinic.timeZone).toPlainDate())
   const { policy } = clinic
   const screening = screen({ protocol, conditionId, side, facts, policy: policy.screening })
-  const plan = buildPlan({ protocol, screening, side, policy: policy.visit })
+  const { choices } = await findPlanChoices(tx, clinicId, referralId)
+  const chosen = withChoices(protocol, screening, choices)
+  const plan = buildPlan({ protocol, screening: chosen, side, policy: policy.visit })
   const assessment: Assessment = {
     id: ctx.newId('asm'),
     at: datedAfter(before, now),

@@ -4,17 +4,19 @@
  * fits. Called by everything that changes an answer, a place or a decision.
  */
 import type { Db } from '#db/client.ts'
-import { effectiveDisposition, findNewestAssessment } from '#db/queries/assessments.ts'
+import { findNewestAssessment } from '#db/queries/assessments.ts'
 import { recordAudit } from '#db/queries/audit.ts'
-import { findBookedVideoForUpdate, hasInPersonVisit, hasLicence, replanVisit } from '#db/queries/booked-visit.ts'
+import { findBookedVideoForUpdate, replanVisit } from '#db/queries/booked-visit.ts'
 import { getClinic } from '#db/queries/clinics.ts'
-import { findHomeCheck } from '#db/queries/home-checks.ts'
+import { findPlanChoices } from '#db/queries/plan-choices.ts'
 import { getProtocol } from '#db/queries/protocols.ts'
 import { endTaskOf } from '#db/queries/tasks.ts'
-import { keepToPlanned, whyItNoLongerFits } from '#lib/domain/booking/refit.ts'
+import { keepToPlanned } from '#lib/domain/booking/refit.ts'
 import { messagesForNewPacket } from '#lib/domain/messages/schedule.ts'
 import { buildPlan } from '#lib/domain/plan/build-plan.ts'
+import { withChoices } from '#lib/domain/plan/choices.ts'
 import type { Ctx } from '../context.ts'
+import { fitOf } from './fit-of.ts'
 import { openTask } from './open-task.ts'
 import { queueMessages } from './queue-messages.ts'
 import { revisePacket } from './revise-packet.ts'
@@ -26,27 +28,15 @@ export async function refitVisit(tx: Db, ctx: Ctx, referralId: string): Promise<
   const booked = await findBookedVideoForUpdate(tx, clinicId, referralId)
   const assessment = await findNewestAssessment(tx, clinicId, referralId)
   if (booked === null || assessment === null) return
-  const home = await findHomeCheck(tx, clinicId, referralId)
-  const placeState = home?.placeState ?? booked.placeState
-  const day = booked.startsAt.toZonedDateTimeISO(booked.patientTimeZone).toPlainDate().toString()
-  const reasons = whyItNoLongerFits({
-    booked,
-    disposition: effectiveDisposition(assessment),
-    plan: assessment.plan,
-    hasLicence: placeState !== null && (await hasLicence(tx, clinicId, booked.clinicianId, placeState, day)),
-    isEarlyLook: assessment.screening.earlyLook && (await hasInPersonVisit(tx, clinicId, referralId)),
-    timeZone: home?.timeZone ?? booked.patientTimeZone,
-    patientWindows: home?.patientWindows ?? [],
-    helperWindows: home?.helperWindows ?? [],
-  })
-
+  const { reasons, placeState } = await fitOf(tx, clinicId, referralId, booked, assessment, assessment.plan)
   const clinic = await getClinic(tx, clinicId)
   const { screening } = assessment
   const protocol = await getProtocol(tx, clinicId, screening.protocolId, screening.protocolVersion)
+  const { choices } = await findPlanChoices(tx, clinicId, referralId)
   const plan = reasons.includes('too_long')
     ? buildPlan({
         protocol,
-        screening: keepToPlanned(screening, booked.plan),
+        screening: keepToPlanned(withChoices(protocol, screening, choices), booked.plan),
         side: screening.side,
         policy: clinic.policy.visit,
       })

@@ -54,6 +54,8 @@ describe('the matrix', () => {
     'outcome.write': '- l c - - c',
     'no_show.write': 'c l c - - c',
     'readiness.confirm': 'c c c - o c',
+    'missing.send': 'c c c - - -',
+    'plan.adjust': '- c c - - -',
     'change.report': 'c c c - o c',
     'task.acknowledge': 'c c c - - -',
     'board.read': 'c c c - - -',

@@ -33,6 +33,7 @@ const said = (item: Mark['item'], more: Partial<Mark> = {}): Mark => ({
   state: 'confirmed',
   at: at('2026-03-05T10:00Z'),
   forStartsAt: startsAt,
+  saidBy: 'patient',
   ...more,
 })
 const stateOf = (item: string, change: Partial<VisitToJudge>, now = early) =>
@@ -100,7 +101,7 @@ test('a visit is as ready as its worst item, in whatever order they come', () =>
   const order = ['cannot', 'late', 'waiting', 'done', 'not_needed']
   const item = fc
     .constantFrom(...ITEM_STATES)
-    .map((state): ItemReadiness => ({ item: 'helper', state, actor: 'nobody', since: null }))
+    .map((state): ItemReadiness => ({ item: 'helper', state, actor: 'nobody', since: null, saidBy: null }))
   fc.assert(
     fc.property(fc.array(item, { minLength: 1 }), (items) => {
       const ranks = items.map((each) => order.indexOf(each.state))

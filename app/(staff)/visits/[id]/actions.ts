@@ -28,6 +28,9 @@ export async function noteByPhone(visitId: string, previous: FormState, form: Fo
         return refuse(previous, form, [
           { field: 'item', message: 'This visit is over or cancelled; nothing can be confirmed for it' },
         ])
+      case 'command_of_someone_else':
+        // Without a key nothing is repeated.
+        return redirect(`/visits/${visitId}`)
       default:
         return unreachable(result.error)
     }
