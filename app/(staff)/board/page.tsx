@@ -111,13 +111,18 @@ function Days({ board, address }: { board: Board; address: BoardAddress }) {
       <Link href={to(shown.subtract({ days: 1 }).toString())}>Day before</Link>
       {!isAhead && <strong aria-current="date">{words(board.day)}</strong>}
       {board.days.map(({ day, visits }) => {
-        const label = `${words(day)}: ${visits}`
+        const label = (
+          <>
+            {words(day)}: {visits}
+            <span className={styles.heard}>{visits === 1 ? ' visit' : ' visits'}</span>
+          </>
+        )
         return day === board.day ? (
           <strong key={day} aria-current="date">
             {label}
           </strong>
         ) : (
-          <Link key={day} href={to(day)} prefetch={false} aria-label={`${words(day)}, ${count(visits, 'visit')}`}>
+          <Link key={day} href={to(day)} prefetch={false}>
             {label}
           </Link>
         )
