@@ -122,10 +122,14 @@ async function openServer(url: string, connections: number): Promise<Database> {
   // A connection that breaks while nobody uses it is replaced when the next is wanted.
   pool.on('error', () => {})
   const db = drizzle({ client: pool })
+  // One a connection, so that what was written for it once is found again (`prepared`).
+  const onConnection = new WeakMap<ClientBase, Db>()
   db.transaction = async (work, config) => {
     const client = await pool.connect()
+    const own = onConnection.get(client) ?? drizzle({ client })
+    onConnection.set(client, own)
     try {
-      return await drizzle({ client }).transaction(work, config)
+      return await own.transaction(work as (tx: Db) => ReturnType<typeof work>, config)
     } finally {
       // The pool throws a broken one away, also one that broke before it could begin.
       client.release()

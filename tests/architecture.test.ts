@@ -20,6 +20,7 @@ const MAY_IMPORT: Record<string, readonly string[]> = {
     'db/schema',
     'db/client.ts',
     'db/insert-many.ts',
+    'db/prepared.ts',
     'lib/domain',
     'lib/base',
     'drizzle-orm',

@@ -6,6 +6,7 @@ import { and, eq, inArray, type SQL, sql } from 'drizzle-orm'
 import type { Temporal } from '#lib/base/time.ts'
 import type { Answer, Answers } from '#lib/domain/protocol/need.ts'
 import type { Db } from '../client.ts'
+import { prepared } from '../prepared.ts'
 import { answers, visits } from '../schema/index.ts'
 
 export type AnswerSource = (typeof answers.$inferSelect)['source']
@@ -18,20 +19,26 @@ export type AnswerRow = {
 }
 
 export async function listAnswers(db: Db, clinicId: string, referralId: string): Promise<AnswerRow[]> {
-  return readAnswers(db, clinicId, eq(answers.referralId, referralId))
+  const ofReferral = and(eq(answers.clinicId, clinicId), eq(answers.referralId, referralId))
+  return (await selectAnswers(db, ofReferral)) as AnswerRow[]
 }
 
 /** The answers of the referral that a visit belongs to. */
 export async function listAnswersOfVisit(db: Db, clinicId: string, visitId: string): Promise<AnswerRow[]> {
+  return (await selectOfVisit(db, { clinicId, visitId })) as AnswerRow[]
+}
+
+const selectOfVisit = prepared('answers_of_visit', (db) => {
+  const clinicId = sql.placeholder('clinicId')
   const visit = db
     .select({ referralId: visits.referralId })
     .from(visits)
-    .where(and(eq(visits.clinicId, clinicId), eq(visits.id, visitId)))
-  return readAnswers(db, clinicId, inArray(answers.referralId, visit))
-}
+    .where(and(eq(visits.clinicId, clinicId), eq(visits.id, sql.placeholder('visitId'))))
+  return selectAnswers(db, and(eq(answers.clinicId, clinicId), inArray(answers.referralId, visit)))
+})
 
-async function readAnswers(db: Db, clinicId: string, which: SQL): Promise<AnswerRow[]> {
-  const rows = await db
+function selectAnswers(db: Db, which: SQL | undefined) {
+  return db
     .select({
       factId: answers.factId,
       value: answers.value,
@@ -40,8 +47,7 @@ async function readAnswers(db: Db, clinicId: string, which: SQL): Promise<Answer
       answeredAt: answers.answeredAt,
     })
     .from(answers)
-    .where(and(eq(answers.clinicId, clinicId), which))
-  return rows.map((row) => ({ ...row, value: row.value as Answer }))
+    .where(which)
 }
 
 /** As the engine reads them. */

@@ -1,9 +1,10 @@
 /** The record of deeds. Append-only: there is no update or delete here, and a trigger refuses them anyway. */
-import { and, desc, eq } from 'drizzle-orm'
+import { and, desc, eq, sql } from 'drizzle-orm'
 import type { Temporal } from '#lib/base/time.ts'
 import type { Actor } from '#lib/domain/access/actor.ts'
 import type { Db } from '../client.ts'
 import { insertMany } from '../insert-many.ts'
+import { prepared } from '../prepared.ts'
 import { auditEvents } from '../schema/index.ts'
 
 export type Deed = {
@@ -20,8 +21,37 @@ export type Deed = {
 
 /** Writes one line of the record, in the transaction of the deed itself. */
 export async function recordAudit(tx: Db, { actor, ...deed }: Deed): Promise<void> {
-  await tx.insert(auditEvents).values({ ...deed, clinicId: actor.clinicId, actorKind: actor.kind, actorId: actor.id })
+  await insertLine(tx, {
+    ...deed,
+    clinicId: actor.clinicId,
+    actorKind: actor.kind,
+    actorId: actor.id,
+    referralId: deed.referralId ?? null,
+    before: asJson(deed.before),
+    after: asJson(deed.after),
+  })
 }
+
+/** Nothing said is no value, not the JSON value null. */
+function asJson(value: unknown): string | null {
+  return value === undefined || value === null ? null : JSON.stringify(value)
+}
+
+const { placeholder } = sql
+const insertLine = prepared('insert_audit', (db) =>
+  db.insert(auditEvents).values({
+    clinicId: placeholder('clinicId'),
+    id: placeholder('id'),
+    at: placeholder('at'),
+    actorKind: placeholder('actorKind'),
+    actorId: placeholder('actorId'),
+    action: placeholder('action'),
+    subject: placeholder('subject'),
+    referralId: sql`${placeholder('referralId')}`,
+    before: sql`${placeholder('before')}::jsonb`,
+    after: sql`${placeholder('after')}::jsonb`,
+  }),
+)
 
 /** Many lines of one deed, such as a file of referrals. */
 export async function recordAudits(tx: Db, deeds: readonly Deed[]): Promise<void> {

@@ -5,6 +5,7 @@ import type { WeeklyWindow } from '#lib/domain/calendar/weekly-window.ts'
 import type { ExamPlan } from '#lib/domain/plan/exam-plan.ts'
 import type { Locale } from '#lib/domain/protocol/schema.ts'
 import type { Db } from '../client.ts'
+import { prepared } from '../prepared.ts'
 import { assessments, homeChecks, patients, referrals, tasks, visits } from '../schema/index.ts'
 
 /** Null when the clinic has no such referral. With `lock`, no other command on the same referral runs beside this one. */
@@ -14,71 +15,12 @@ export async function findBookingCase(
   referralId: string,
   options: { lock: boolean },
 ): Promise<BookingCase | null> {
-  const ofReferral = and(eq(referrals.clinicId, clinicId), eq(referrals.id, referralId))
-  const emergency = db
-    .select({ id: tasks.id })
-    .from(tasks)
-    .where(
-      and(
-        eq(tasks.clinicId, referrals.clinicId),
-        eq(tasks.referralId, referrals.id),
-        eq(tasks.kind, 'emergency_call'),
-        isNull(tasks.doneAt),
-      ),
-    )
-  const newest = db
-    .select({
-      id: assessments.id,
-      disposition: assessments.disposition,
-      overruledTo: assessments.overruledTo,
-      earlyLook: sql<boolean>`coalesce((${assessments.screening} ->> 'earlyLook')::boolean, false)`.as('early_look'),
-      plan: assessments.plan,
-    })
-    .from(assessments)
-    .where(and(eq(assessments.clinicId, referrals.clinicId), eq(assessments.referralId, referrals.id)))
-    .orderBy(desc(assessments.at), desc(assessments.id))
-    .limit(1)
-    .as('newest')
-  const lock = db.select({ id: referrals.id }).from(referrals).where(ofReferral).for('no key update')
+  const which = { clinicId, referralId }
   // Sent together; on a server they travel in one go, and what is read after the lock is read behind it.
   const [, [row], claims] = await Promise.all([
-    options.lock ? lock : null,
-    db
-      .select({
-        stage: referrals.stage,
-        seeBy: referrals.seeBy,
-        priority: referrals.priority,
-        isStopped: sql<boolean>`${referrals.isStopped} or exists ${emergency}`,
-        patient: {
-          id: patients.id,
-          givenName: patients.givenName,
-          familyName: patients.familyName,
-          language: patients.language,
-          interpreterLanguage: patients.interpreterLanguage,
-          timeZone: patients.timeZone,
-          preferredSiteId: patients.preferredSiteId,
-          state: patients.state,
-        },
-        home: {
-          placeState: homeChecks.placeState,
-          timeZone: homeChecks.timeZone,
-          patientWindows: homeChecks.patientWindows,
-          helperWindows: homeChecks.helperWindows,
-        },
-        assessment: {
-          id: newest.id,
-          disposition: newest.disposition,
-          overruledTo: newest.overruledTo,
-          earlyLook: newest.earlyLook,
-          plan: newest.plan,
-        },
-      })
-      .from(referrals)
-      .innerJoin(patients, and(eq(patients.clinicId, referrals.clinicId), eq(patients.id, referrals.patientId)))
-      .leftJoin(homeChecks, and(eq(homeChecks.clinicId, referrals.clinicId), eq(homeChecks.referralId, referrals.id)))
-      .leftJoinLateral(newest, sql`true`)
-      .where(ofReferral),
-    listClaims(db, clinicId, referralId),
+    options.lock ? lockReferral(db, which) : null,
+    selectCase(db, which),
+    selectClaims(db, which) as Promise<Claim[]>,
   ])
   if (!row) return null
   const { patient, home, assessment, ...referral } = row
@@ -109,6 +51,75 @@ export async function findBookingCase(
   }
 }
 
+const { placeholder } = sql
+const ofReferral = and(eq(referrals.clinicId, placeholder('clinicId')), eq(referrals.id, placeholder('referralId')))
+
+const lockReferral = prepared('lock_referral', (db) =>
+  db.select({ id: referrals.id }).from(referrals).where(ofReferral).for('no key update'),
+)
+
+const selectCase = prepared('booking_case', (db) => {
+  const emergency = db
+    .select({ id: tasks.id })
+    .from(tasks)
+    .where(
+      and(
+        eq(tasks.clinicId, referrals.clinicId),
+        eq(tasks.referralId, referrals.id),
+        eq(tasks.kind, 'emergency_call'),
+        isNull(tasks.doneAt),
+      ),
+    )
+  const newest = db
+    .select({
+      id: assessments.id,
+      disposition: assessments.disposition,
+      overruledTo: assessments.overruledTo,
+      earlyLook: sql<boolean>`coalesce((${assessments.screening} ->> 'earlyLook')::boolean, false)`.as('early_look'),
+      plan: assessments.plan,
+    })
+    .from(assessments)
+    .where(and(eq(assessments.clinicId, referrals.clinicId), eq(assessments.referralId, referrals.id)))
+    .orderBy(desc(assessments.at), desc(assessments.id))
+    .limit(1)
+    .as('newest')
+  return db
+    .select({
+      stage: referrals.stage,
+      seeBy: referrals.seeBy,
+      priority: referrals.priority,
+      isStopped: sql<boolean>`${referrals.isStopped} or exists ${emergency}`,
+      patient: {
+        id: patients.id,
+        givenName: patients.givenName,
+        familyName: patients.familyName,
+        language: patients.language,
+        interpreterLanguage: patients.interpreterLanguage,
+        timeZone: patients.timeZone,
+        preferredSiteId: patients.preferredSiteId,
+        state: patients.state,
+      },
+      home: {
+        placeState: homeChecks.placeState,
+        timeZone: homeChecks.timeZone,
+        patientWindows: homeChecks.patientWindows,
+        helperWindows: homeChecks.helperWindows,
+      },
+      assessment: {
+        id: newest.id,
+        disposition: newest.disposition,
+        overruledTo: newest.overruledTo,
+        earlyLook: newest.earlyLook,
+        plan: newest.plan,
+      },
+    })
+    .from(referrals)
+    .innerJoin(patients, and(eq(patients.clinicId, referrals.clinicId), eq(patients.id, referrals.patientId)))
+    .leftJoin(homeChecks, and(eq(homeChecks.clinicId, referrals.clinicId), eq(homeChecks.referralId, referrals.id)))
+    .leftJoinLateral(newest, sql`true`)
+    .where(ofReferral)
+})
+
 /** Says on the referral that a visit is booked, or that it no longer is. */
 export async function setBookingStage(
   db: Db,
@@ -116,14 +127,18 @@ export async function setBookingStage(
   referralId: string,
   stage: 'triaged' | 'screened' | 'booked',
 ): Promise<void> {
-  await db
-    .update(referrals)
-    .set({ stage })
-    .where(and(eq(referrals.clinicId, clinicId), eq(referrals.id, referralId)))
+  await updateStage(db, { clinicId, referralId, stage })
 }
 
-async function listClaims(db: Db, clinicId: string, referralId: string): Promise<Claim[]> {
-  const rows = await db
+const updateStage = prepared('set_booking_stage', (db) =>
+  db
+    .update(referrals)
+    .set({ stage: sql`${placeholder('stage')}` })
+    .where(ofReferral),
+)
+
+const selectClaims = prepared('claims_of_referral', (db) =>
+  db
     .select({
       visitId: visits.id,
       status: visits.status,
@@ -145,11 +160,10 @@ async function listClaims(db: Db, clinicId: string, referralId: string): Promise
     .from(visits)
     .where(
       and(
-        eq(visits.clinicId, clinicId),
-        eq(visits.referralId, referralId),
+        eq(visits.clinicId, placeholder('clinicId')),
+        eq(visits.referralId, placeholder('referralId')),
         inArray(visits.status, ['held', 'booked']),
         eq(visits.isOffer, false),
       ),
-    )
-  return rows as Claim[]
-}
+    ),
+)

@@ -2,6 +2,7 @@
 import { asc, eq, type SQL, sql } from 'drizzle-orm'
 import { type ClinicPolicy, clinicPolicySchema } from '#lib/domain/policy/clinic-policy.ts'
 import type { Db } from '../client.ts'
+import { prepared } from '../prepared.ts'
 import { clinics, holidays } from '../schema/index.ts'
 
 export type Clinic = {
@@ -18,13 +19,16 @@ export type Clinic = {
 
 /** Throws when the clinic is missing: an actor always has one. */
 export async function getClinic(db: Db, clinicId: string): Promise<Clinic> {
-  const clinic = await findClinic(db, eq(clinics.id, clinicId))
-  if (!clinic) throw new Error('clinic of the actor is missing')
-  return clinic
+  const [row] = await selectById(db, { clinicId })
+  if (!row) throw new Error('clinic of the actor is missing')
+  return withPolicy(row)
 }
 
+const selectById = prepared('clinic', (db) => selectClinic(db, eq(clinics.id, sql.placeholder('clinicId'))))
+
 export async function findClinicBySlug(db: Db, slug: string): Promise<Clinic | null> {
-  return findClinic(db, eq(clinics.slug, slug))
+  const [row] = await selectClinic(db, eq(clinics.slug, slug))
+  return row ? withPolicy(row) : null
 }
 
 /** Every clinic of this installation, for the sign-in page and the worker. */
@@ -32,8 +36,12 @@ export async function listClinics(db: Db): Promise<{ id: string; slug: string; n
   return db.select({ id: clinics.id, slug: clinics.slug, name: clinics.name }).from(clinics).orderBy(asc(clinics.name))
 }
 
-async function findClinic(db: Db, which: SQL): Promise<Clinic | null> {
-  const [row] = await db
+function withPolicy<T extends { policy: unknown }>(row: T): T & { policy: ClinicPolicy } {
+  return { ...row, policy: clinicPolicySchema.parse(row.policy) }
+}
+
+function selectClinic(db: Db, which: SQL) {
+  return db
     .select({
       id: clinics.id,
       slug: clinics.slug,
@@ -47,5 +55,4 @@ async function findClinic(db: Db, which: SQL): Promise<Clinic | null> {
     })
     .from(clinics)
     .where(which)
-  return row ? { ...row, policy: clinicPolicySchema.parse(row.policy) } : null
 }

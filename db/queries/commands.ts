@@ -1,6 +1,7 @@
 /** Commands already carried out. Only `once` reads and writes these. */
-import { and, eq } from 'drizzle-orm'
+import { and, eq, sql } from 'drizzle-orm'
 import type { Db } from '../client.ts'
+import { prepared } from '../prepared.ts'
 import { commands } from '../schema/index.ts'
 
 export async function findCommand(db: Db, clinicId: string, key: string) {
@@ -12,5 +13,17 @@ export async function findCommand(db: Db, clinicId: string, key: string) {
 }
 
 export async function recordCommand(db: Db, row: typeof commands.$inferInsert): Promise<void> {
-  await db.insert(commands).values(row)
+  await insertCommand(db, row)
 }
+
+const { placeholder } = sql
+const insertCommand = prepared('insert_command', (db) =>
+  db.insert(commands).values({
+    clinicId: placeholder('clinicId'),
+    key: placeholder('key'),
+    kind: placeholder('kind'),
+    actorId: placeholder('actorId'),
+    answer: placeholder('answer'),
+    at: placeholder('at'),
+  }),
+)

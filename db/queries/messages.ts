@@ -4,20 +4,30 @@
 import { and, count, desc, eq, inArray, sql } from 'drizzle-orm'
 import type { Temporal } from '#lib/base/time.ts'
 import type { MessageKind } from '#lib/domain/messages/kinds.ts'
+import type { PlannedMessage } from '#lib/domain/messages/schedule.ts'
 import type { Locale } from '#lib/domain/protocol/schema.ts'
 import type { Db } from '../client.ts'
+import { preparedSql } from '../prepared.ts'
 import { homeChecks, messages, packets, patients, referrals, rooms, sites, tasks, visits } from '../schema/index.ts'
 
+type NewMessage = PlannedMessage & { clinicId: string; id: string; status: 'queued'; createdAt: Temporal.Instant }
+
 /** The ids of those that are new: of the others, a message with the same key is there already. */
-export async function addMessages(tx: Db, rows: (typeof messages.$inferInsert)[]): Promise<string[]> {
+export async function addMessages(tx: Db, rows: readonly NewMessage[]): Promise<string[]> {
   if (rows.length === 0) return []
-  const added = await tx
-    .insert(messages)
-    .values(rows)
-    .onConflictDoNothing({ target: [messages.clinicId, messages.dedupeKey] })
-    .returning({ id: messages.id })
-  return added.map((row) => row.id)
+  return (await insertMessages(tx, { rows: JSON.stringify(rows) })).map(({ id }) => id)
 }
+
+/** As one document: however many there are, it is the same statement. */
+const insertMessages = preparedSql<{ id: string }>(
+  'insert_messages',
+  sql`
+    insert into messages (clinic_id, id, referral_id, visit_id, kind, dedupe_key, due_at, status, created_at)
+    select m ->> 'clinicId', m ->> 'id', m ->> 'referralId', m ->> 'visitId', (m ->> 'kind')::message_kind,
+      m ->> 'dedupeKey', (m ->> 'dueAt')::timestamptz, (m ->> 'status')::message_status, (m ->> 'createdAt')::timestamptz
+    from json_array_elements(${sql.placeholder('rows')}::json) m
+    on conflict (clinic_id, dedupe_key) do nothing returning id`,
+)
 
 /** The zone in which the patient of a referral reads the time, where anybody has said so. */
 export async function getTimeZoneOf(db: Db, clinicId: string, referralId: string): Promise<string | null> {

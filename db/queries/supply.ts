@@ -4,10 +4,12 @@
  * take longer to read than to find. A hold that ran out is not read, so it blocks nobody.
  */
 import { and, eq, getTableColumns, type SQL, sql } from 'drizzle-orm'
+import { invariant } from '#lib/base/invariant.ts'
 import { Temporal } from '#lib/base/time.ts'
 import type { ClinicSession, SessionException } from '#lib/domain/calendar/session.ts'
 import type { Busy, Resource, Supply, VisitMode } from '#lib/domain/calendar/supply.ts'
-import { type Db, rawRows } from '../client.ts'
+import type { Db } from '../client.ts'
+import { preparedSql } from '../prepared.ts'
 import { clinicians, clinicSessions, sessionExceptions, sites } from '../schema/index.ts'
 
 export type SupplyRange = {
@@ -64,7 +66,8 @@ export async function listActiveClinicians(db: Db, clinicId: string) {
 
 /** Loads the supply of one clinic for starts in a range, with the names that people read. */
 export async function loadSupply(db: Db, clinicId: string, range: SupplyRange): Promise<NamedSupply> {
-  const [row] = (await rawRows(db, supplyQuery(clinicId, range))) as [{ supply: Document }]
+  const [row] = await queryFor(shapeOf(range))(db, valuesOf(clinicId, range))
+  invariant(row, 'one document is read')
   const { sessions, taken, ...supply } = row.supply
   return {
     ...supply,
@@ -78,47 +81,97 @@ export async function loadSupply(db: Db, clinicId: string, range: SupplyRange): 
   }
 }
 
-function supplyQuery(clinicId: string, range: SupplyRange): SQL {
-  const { clinicianId, interpreting, only } = range
-  // A day more on each side: the range is instants, dates are wall dates somewhere.
-  const first = sql`${dateOf(range.from.subtract({ hours: 48 }))}::date`
-  const last = sql`${dateOf(range.to.add({ hours: 48 }))}::date`
+/** What a search asks for, apart from the values: each shape is a query of its own. */
+type Shape = {
+  ofOne: boolean
+  rooms: boolean
+  interpreting: 'nobody' | 'anybody' | 'language'
+  only: 'video' | 'in_person' | 'at_site' | null
+}
+
+function shapeOf({ clinicianId, rooms, interpreting, only }: SupplyRange): Shape {
+  return {
+    ofOne: clinicianId !== null,
+    rooms: rooms !== false,
+    interpreting: interpreting === undefined ? 'anybody' : interpreting === null ? 'nobody' : 'language',
+    only: only ? (only.mode === 'in_person' && only.siteId !== null ? 'at_site' : only.mode) : null,
+  }
+}
+
+const queries = new Map<string, ReturnType<typeof preparedSql<{ supply: Document }>>>()
+
+function queryFor(shape: Shape) {
+  const name = `supply ${Object.values(shape).join(' ')}`
+  const query = queries.get(name) ?? preparedSql<{ supply: Document }>(name, supplyQuery(shape))
+  queries.set(name, query)
+  return query
+}
+
+function valuesOf(clinicId: string, range: SupplyRange): Record<string, unknown> {
+  const { from, to, now, clinicianId, patientId, referralId, interpreting, only, reachMin = 24 * 60 } = range
   // Hours until kept starts come free are counted from now on, however far ahead the range lies.
-  const since = Temporal.Instant.compare(range.now, range.from) < 0 ? range.now : range.from
-  const firstHoliday = sql`${dateOf(since.subtract({ hours: 48 }))}::date`
+  const since = Temporal.Instant.compare(now, from) < 0 ? now : from
+  return {
+    clinicId,
+    clinicianId,
+    patientId,
+    referralId,
+    interpreting: interpreting ?? null,
+    mode: only?.mode ?? null,
+    state: only?.state ?? null,
+    siteId: only?.siteId ?? null,
+    // A day more on each side: the range is instants, dates are wall dates somewhere.
+    first: dateOf(from.subtract({ hours: 48 })),
+    last: dateOf(to.add({ hours: 48 })),
+    firstHoliday: dateOf(since.subtract({ hours: 48 })),
+    now: now.toString(),
+    startsFrom: from.subtract({ hours: 24 }).toString(),
+    startsTo: to.add({ minutes: reachMin }).toString(),
+    // A buffer, at most four hours long, may reach back before the range.
+    busyFrom: from.subtract({ hours: 4 }).toString(),
+  }
+}
+
+const { placeholder } = sql
+
+function supplyQuery({ ofOne, rooms, interpreting, only }: Shape): SQL {
+  const clinicId = placeholder('clinicId')
+  const first = sql`${placeholder('first')}::date`
+  const last = sql`${placeholder('last')}::date`
+  const firstHoliday = sql`${placeholder('firstHoliday')}::date`
   const all = (rows: SQL) => sql`coalesce((select json_agg(t) from (${rows}) t), '[]'::json)`
   const primary = (tag: SQL) => sql`lower(split_part(${tag}, '-', 1))`
 
   const speaks = (languages: SQL) => sql`exists (
-    select from unnest(${languages}) l where ${primary(sql`l`)} = ${primary(sql`${interpreting}`)})`
+    select from unnest(${languages}) l where ${primary(sql`l`)} = ${primary(sql`${placeholder('interpreting')}::text`)})`
   const serves = only
-    ? sql`s.mode in ('either', ${only.mode}) ${
-        only.mode === 'video' || only.siteId === null ? sql`` : sql`and s.site_id = ${only.siteId}`
-      } ${interpreting === null || interpreting === undefined ? sql`` : sql`and (exists (select from able) or ${speaks(sql`(select languages from clinicians where clinic_id = s.clinic_id and id = s.clinician_id)`)})`}
+    ? sql`s.mode in ('either', ${placeholder('mode')}) ${
+        only === 'at_site' ? sql`and s.site_id = ${placeholder('siteId')}` : sql``
+      } ${interpreting !== 'language' ? sql`` : sql`and (exists (select from able) or ${speaks(sql`(select languages from clinicians where clinic_id = s.clinic_id and id = s.clinician_id)`)})`}
       and exists (
         select from licences l where l.clinic_id = s.clinic_id and l.clinician_id = s.clinician_id
           and l.valid_from <= ${last} and (l.valid_to is null or l.valid_to >= ${first})
           and l.state = ${
-            only.mode === 'video'
-              ? sql`${only.state}`
+            only === 'video'
+              ? placeholder('state')
               : sql`(select state from sites where clinic_id = s.clinic_id and id = s.site_id)`
           })`
     : sql`true`
-  const ofClinician = sql`s.clinician_id ${clinicianId === null ? sql`is not null` : sql`= ${clinicianId}`} and ${serves}`
+  const ofClinician = sql`s.clinician_id ${ofOne ? sql`= ${placeholder('clinicianId')}` : sql`is not null`} and ${serves}`
   const ofInterpreter = sql`s.interpreter_id in (select id from able)`
   const able = sql`
     select i.id, i.name, i.languages from interpreters i
-    where i.clinic_id = ${clinicId} and i.is_active and ${interpreting === undefined ? sql`true` : speaks(sql`i.languages`)}`
+    where i.clinic_id = ${clinicId} and i.is_active and ${interpreting === 'anybody' ? sql`true` : speaks(sql`i.languages`)}`
 
   return sql`
-    with able as materialized (${interpreting === null ? sql`select null as id where false` : able}),
+    with able as materialized (${interpreting === 'nobody' ? sql`select null as id where false` : able}),
     open as materialized (
       select s.* from clinic_sessions s
       where s.clinic_id = ${clinicId} and s.status = 'active' and s.starts_on <= ${last}
         and (s.valid_to is null or s.valid_to >= ${first} or exists (
           select from session_exceptions e
           where e.clinic_id = s.clinic_id and e.session_id = s.id and e.to_date >= ${first}))
-        and (${ofClinician}${interpreting === null ? sql`` : sql` or ${ofInterpreter}`})
+        and (${ofClinician}${interpreting === 'nobody' ? sql`` : sql` or ${ofInterpreter}`})
     )
     select json_build_object(
       'sessions', ${all(sql`
@@ -131,7 +184,7 @@ function supplyQuery(clinicId: string, range: SupplyRange): SQL {
         select c.id, c.name, c.credentials, c.languages from clinicians c
         where c.clinic_id = ${clinicId} and c.is_active and c.id in (select clinician_id from open)
         order by c.name, c.id`)},
-      'interpreters', ${interpreting === null ? sql`'[]'::json` : all(sql`select * from able order by id`)},
+      'interpreters', ${interpreting === 'nobody' ? sql`'[]'::json` : all(sql`select * from able order by id`)},
       'licences', ${all(sql`
         select l.clinician_id as "clinicianId", l.state, l.valid_from as "validFrom", l.valid_to as "validTo"
         from licences l
@@ -141,7 +194,7 @@ function supplyQuery(clinicId: string, range: SupplyRange): SQL {
         select id, name, address, state, time_zone as "timeZone" from sites
         where clinic_id = ${clinicId} and is_active order by id`)},
       'rooms', ${
-        range.rooms !== false
+        rooms
           ? all(sql`
         select id, site_id as "siteId", name from rooms where clinic_id = ${clinicId} and is_active order by id`)
           : sql`'[]'::json`
@@ -149,42 +202,40 @@ function supplyQuery(clinicId: string, range: SupplyRange): SQL {
       'holidays', coalesce((
         select json_agg(on_date) from holidays
         where clinic_id = ${clinicId} and on_date between ${firstHoliday} and ${last}), '[]'::json),
-      'taken', ${takenQuery(clinicId, range)}
+      'taken', ${takenQuery({ ofOne, rooms, interpreting })}
     ) as supply`
 }
 
-/**
- * Visits are at most a day long, so those that touch the range start at most a day before it. A buffer, at most four hours
- * long, may reach back before the range.
- */
-function takenQuery(clinicId: string, range: SupplyRange): SQL {
-  const { clinicianId, patientId, referralId } = range
+/** Visits are at most a day long, so those that touch the range start at most a day before it. */
+function takenQuery({ ofOne, rooms, interpreting }: Omit<Shape, 'only'>): SQL {
+  const clinicId = placeholder('clinicId')
   const stretches = (id: SQL, from: SQL, to: SQL, whose: SQL) => {
     const ms = (column: SQL) => sql`date_part('epoch', ${column}) * 1000`
     return sql`(
       select json_agg(json_build_array(${id}, ${ms(from)}, ${ms(to)})) from visits v
       where v.clinic_id = ${clinicId} and ${whose}
-        and v.starts_at >= ${range.from.subtract({ hours: 24 }).toString()}::timestamptz
-        and v.starts_at < ${range.to.add({ minutes: range.reachMin ?? 24 * 60 }).toString()}::timestamptz
-        and v.busy_to > ${range.from.subtract({ hours: 4 }).toString()}::timestamptz
+        and v.starts_at >= ${placeholder('startsFrom')}::timestamptz
+        and v.starts_at < ${placeholder('startsTo')}::timestamptz
+        and v.busy_to > ${placeholder('busyFrom')}::timestamptz
         and (v.status in ('booked', 'done', 'no_show')
-          or v.status = 'held' and v.hold_expires_at > ${range.now.toString()}::timestamptz)
-        and (v.referral_id <> ${referralId} or v.status in ('done', 'no_show') or v.is_offer))`
+          or v.status = 'held' and v.hold_expires_at > ${placeholder('now')}::timestamptz)
+        and (v.referral_id <> ${placeholder('referralId')} or v.status in ('done', 'no_show') or v.is_offer))`
   }
   const during = (id: SQL, whose: SQL) => stretches(id, sql`v.starts_at`, sql`v.ends_at`, whose)
   const roomsMatter = sql`v.room_id in (
     select id from rooms where clinic_id = ${clinicId} and site_id in (select site_id from open))`
-  const isTheirs = clinicianId === null ? sql`in (select clinician_id from open)` : sql`= ${clinicianId}`
+  const isTheirs = ofOne ? sql`= ${placeholder('clinicianId')}` : sql`in (select clinician_id from open)`
   return sql`json_build_object(
     'clinician', ${stretches(sql`v.clinician_id`, sql`v.busy_from`, sql`v.busy_to`, sql`v.clinician_id ${isTheirs}`)},
     'patient', ${during(
       sql`v.patient_id`,
-      sql`not v.is_offer and v.referral_id in (
-        select id from referrals where clinic_id = ${clinicId} and patient_id = ${patientId})`,
+      // As a list, so that the few visits of the few referrals are read, and not whatever is taken in the range.
+      sql`not v.is_offer and v.referral_id = any(array(
+        select id from referrals where clinic_id = ${clinicId} and patient_id = ${placeholder('patientId')}))`,
     )},
-    'room', ${range.rooms !== false ? during(sql`v.room_id`, roomsMatter) : sql`null`},
+    'room', ${rooms ? during(sql`v.room_id`, roomsMatter) : sql`null`},
     'interpreter', ${
-      range.interpreting === null
+      interpreting === 'nobody'
         ? sql`null`
         : during(sql`v.interpreter_id`, sql`v.interpreter_id in (select id from able)`)
     })`

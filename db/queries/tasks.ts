@@ -1,7 +1,8 @@
 /** Things a person has to do. One open task a cause: `tasks_open_key` decides, not the caller. */
-import { and, asc, eq, inArray, isNull, notInArray, type SQL } from 'drizzle-orm'
+import { and, asc, eq, inArray, isNull, notInArray, type SQL, sql } from 'drizzle-orm'
 import type { Temporal } from '#lib/base/time.ts'
 import type { Db } from '../client.ts'
+import { prepared } from '../prepared.ts'
 import { tasks } from '../schema/index.ts'
 import { chunks } from './referrals.ts'
 
@@ -78,6 +79,40 @@ export async function endTaskOf(
     eq(tasks.dedupeKey, dedupeKey),
   )
 }
+
+/**
+ * Ends the open tasks that a booked or moved visit settles: to plan again, to find it a new place and, where it is decided
+ * how late it may be, that it is late, which alone keeps the note.
+ */
+export async function endTasksOfBooking(
+  tx: Db,
+  clinicId: string,
+  referralId: string,
+  { strandedKey, isLateSettled }: { strandedKey: string; isLateSettled: boolean },
+  done: Done,
+): Promise<void> {
+  await endSettled(tx, { ...done, at: done.at.toString(), clinicId, referralId, strandedKey, isLateSettled })
+}
+
+const { placeholder } = sql
+const endSettled = prepared('end_tasks_of_booking', (db) =>
+  db
+    .update(tasks)
+    .set({
+      doneAt: sql`${placeholder('at')}::timestamptz`,
+      doneBy: sql`${placeholder('by')}::text`,
+      doneNote: sql`case when ${tasks.kind} = 'see_by_breach' then ${placeholder('note')}::text end`,
+    })
+    .where(
+      and(
+        eq(tasks.clinicId, placeholder('clinicId')),
+        eq(tasks.referralId, placeholder('referralId')),
+        isNull(tasks.doneAt),
+        sql`(${tasks.kind} = 'replan' or ${tasks.dedupeKey} = ${placeholder('strandedKey')}
+          or ${tasks.kind} = 'see_by_breach' and ${placeholder('isLateSettled')}::boolean)`,
+      ),
+    ),
+)
 
 /** A task that is done already keeps who did it and when. */
 async function endOpen(tx: Db, done: Done, ...which: SQL[]): Promise<void> {

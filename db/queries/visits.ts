@@ -2,13 +2,15 @@
  * Claims on time. Whether a start is free is never asked here: the exclusion constraints of migration 0001 answer when
  * it is written. A hold that ran out still stands in their way, so whoever wants its time lets it lapse first.
  */
-import { and, asc, eq, gt, inArray, lt, lte, ne, or, sql } from 'drizzle-orm'
-import type { AnyPgColumn } from 'drizzle-orm/pg-core'
+import { and, asc, eq, inArray, sql } from 'drizzle-orm'
 import type { Temporal } from '#lib/base/time.ts'
 import type { RelaxationKind } from '#lib/domain/calendar/demand.ts'
 import type { ExamPlan } from '#lib/domain/plan/exam-plan.ts'
 import type { Db } from '../client.ts'
+import { prepared, preparedSql } from '../prepared.ts'
 import { clinicians, interpreters, rooms, sites, visits } from '../schema/index.ts'
+
+const { placeholder } = sql
 
 /** A start as it stands in the table: who and what is taken, and from when to when. */
 export type ClaimedStart = {
@@ -58,12 +60,21 @@ export async function queueFor(
   id: string | null,
 ): Promise<void> {
   if (id === null) return
-  const table = { clinician: clinicians, interpreter: interpreters, room: rooms }[kind]
-  await tx
-    .select({ id: table.id })
-    .from(table)
-    .where(and(eq(table.clinicId, clinicId), eq(table.id, id)))
-    .for('no key update')
+  await lockFor[kind](tx, { clinicId, id })
+}
+
+const lockOf = (name: string, table: typeof clinicians | typeof interpreters | typeof rooms) =>
+  prepared(name, (db) =>
+    db
+      .select({ id: table.id })
+      .from(table)
+      .where(and(eq(table.clinicId, placeholder('clinicId')), eq(table.id, placeholder('id'))))
+      .for('no key update'),
+  )
+const lockFor = {
+  clinician: lockOf('lock_clinician', clinicians),
+  interpreter: lockOf('lock_interpreter', interpreters),
+  room: lockOf('lock_room', rooms),
 }
 
 /**
@@ -77,37 +88,36 @@ export async function lapseHolds(
   own: { referralId: string; keep: string | null },
   now: Temporal.Instant,
 ): Promise<void> {
-  const during = (from: AnyPgColumn, to: AnyPgColumn, range: Range) => and(lt(from, range.to), gt(to, range.from))
-  const visit = { from: start.startsAt, to: start.endsAt }
-  const { clinicianId, interpreterId, roomId } = start
-  const isInTheWay = or(
-    and(
-      eq(visits.clinicianId, clinicianId),
-      during(visits.busyFrom, visits.busyTo, { from: start.busyFrom, to: start.busyTo }),
-    ),
-    interpreterId === null
-      ? undefined
-      : and(eq(visits.interpreterId, interpreterId), during(visits.startsAt, visits.endsAt, visit)),
-    roomId === null ? undefined : and(eq(visits.roomId, roomId), during(visits.startsAt, visits.endsAt, visit)),
-  )
-  await tx
-    .update(visits)
-    .set({ status: 'lapsed', changedAt: now, version: sql`${visits.version} + 1` })
-    .where(
-      and(
-        eq(visits.clinicId, clinicId),
-        // Written out, so that the index of the holds serves whatever plan is kept.
-        sql`${visits.status} = 'held'`,
-        own.keep === null ? undefined : ne(visits.id, own.keep),
-        or(
-          and(eq(visits.referralId, own.referralId), eq(visits.isOffer, false)),
-          and(lte(visits.holdExpiresAt, now), isInTheWay),
-        ),
-      ),
-    )
+  const { clinicianId, interpreterId, roomId, startsAt, endsAt, busyFrom, busyTo } = start
+  await lapse(tx, {
+    ...own,
+    clinicId,
+    clinicianId,
+    interpreterId,
+    roomId,
+    startsAt: startsAt.toString(),
+    endsAt: endsAt.toString(),
+    busyFrom: busyFrom.toString(),
+    busyTo: busyTo.toString(),
+    now: now.toString(),
+  })
 }
 
-type Range = { from: Temporal.Instant; to: Temporal.Instant }
+/** Nobody's id is null, so where nobody interprets and no room is taken, none is in the way. */
+const lapse = preparedSql(
+  'lapse_holds',
+  sql`
+    update visits set status = 'lapsed', changed_at = ${placeholder('now')}::timestamptz, version = version + 1
+    where clinic_id = ${placeholder('clinicId')} and status = 'held' and id is distinct from ${placeholder('keep')}
+      and (referral_id = ${placeholder('referralId')} and not is_offer
+        or hold_expires_at <= ${placeholder('now')}::timestamptz and (
+          clinician_id = ${placeholder('clinicianId')}
+            and busy_from < ${placeholder('busyTo')}::timestamptz and busy_to > ${placeholder('busyFrom')}::timestamptz
+          or interpreter_id = ${placeholder('interpreterId')}
+            and starts_at < ${placeholder('endsAt')}::timestamptz and ends_at > ${placeholder('startsAt')}::timestamptz
+          or room_id = ${placeholder('roomId')}
+            and starts_at < ${placeholder('endsAt')}::timestamptz and ends_at > ${placeholder('startsAt')}::timestamptz))`,
+)
 
 /** Writes a claim. A start that somebody else has taken is refused by a constraint. */
 export async function insertVisit(tx: Db, { at, ...visit }: NewVisit): Promise<void> {

@@ -276,7 +276,7 @@ async function place(
   const calendarSequence = was.calendarSequence + (isNews ? 1 : 0)
   const visit = { id: visitId, referralId, startsAt: start.startsAt, calendarSequence }
   if (!isNews && start.mode === 'video') {
-    const packet = await revisePacket(tx, ctx, visitId)
+    const packet = await revisePacket(tx, ctx, clinic, visitId)
     const timing = { policy: clinic.policy, zone: preparation.patientTimeZone, now }
     if (packet?.isNew)
       await queueMessages(tx, ctx, messagesForNewPacket({ visit, revision: packet.revision, ...timing }))

@@ -1,6 +1,7 @@
 import { eq } from 'drizzle-orm'
 import { beforeEach, describe, expect, test } from 'vitest'
 import type { Db } from '#db/client.ts'
+import { getClinic } from '#db/queries/clinics.ts'
 import { answers, messages, packets } from '#db/schema/index.ts'
 import type { TrayPort } from '#lib/domain/messages/mail.ts'
 import { footAndAnkle } from '#lib/domain/protocol/foot-and-ankle/foot-and-ankle.ts'
@@ -39,7 +40,8 @@ async function book(start = asking(START)): Promise<string> {
   if (!result.ok) throw new Error(result.error.code)
   return result.value.visitId
 }
-const revise = (visitId: string) => db.transaction((tx) => revisePacket(tx, contextFor(db, { ids: 'r' }), visitId))
+const revise = (visitId: string) =>
+  db.transaction(async (tx) => revisePacket(tx, contextFor(db, { ids: 'r' }), await getClinic(tx, CLINIC), visitId))
 
 describe('a packet', () => {
   test('that still says it all is not revised: nobody reads the same thing twice', async () => {

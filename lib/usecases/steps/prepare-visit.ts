@@ -1,7 +1,7 @@
 /** What follows from a visit that was just booked or moved: its packet, its messages, and the tasks that are done by it. */
 import type { Db } from '#db/client.ts'
 import { setBookingStage } from '#db/queries/booking-case.ts'
-import { endTaskOf, markTasksDone } from '#db/queries/tasks.ts'
+import { endTasksOfBooking } from '#db/queries/tasks.ts'
 import type { Temporal } from '#lib/base/time.ts'
 import type { BookingCase } from '#lib/domain/booking/booking-case.ts'
 import { messagesForBooking, messagesForMove, type VisitToTell } from '#lib/domain/messages/schedule.ts'
@@ -23,16 +23,14 @@ export async function prepareVisit(
   const { clinicId, referralId } = bookingCase
   const told = { visit, mode, policy: clinic.policy, zone: preparation.patientTimeZone, now }
   const planned = visit.calendarSequence === 0 ? messagesForBooking(told) : messagesForMove(told)
-  const done = { at: now, by: ctx.actor.id, note: null }
   const isInTime = bookingCase.seeBy === null || visit.startsAt.epochMilliseconds <= bookingCase.seeBy.epochMilliseconds
   // Too late with a reason is decided too: the reason goes with it, and nobody has to look for a start any more.
   const { releasedBecause: note } = preparation
+  const settled = { strandedKey: strandedKey(visit.id), isLateSettled: isInTime || note !== null }
   await Promise.all([
-    mode === 'video' ? revisePacket(tx, ctx, visit.id) : null,
+    mode === 'video' ? revisePacket(tx, ctx, clinic, visit.id) : null,
     queueMessages(tx, ctx, planned),
     bookingCase.stage === 'booked' ? null : setBookingStage(tx, clinicId, referralId, 'booked'),
-    markTasksDone(tx, clinicId, referralId, done, 'replan'),
-    endTaskOf(tx, clinicId, referralId, strandedKey(visit.id), done),
-    isInTime || note !== null ? markTasksDone(tx, clinicId, referralId, { ...done, note }, 'see_by_breach') : null,
+    endTasksOfBooking(tx, clinicId, referralId, settled, { at: now, by: ctx.actor.id, note }),
   ])
 }

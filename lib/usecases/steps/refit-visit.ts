@@ -42,7 +42,7 @@ export async function refitVisit(tx: Db, ctx: Ctx, referralId: string): Promise<
       })
     : assessment.plan
   await replanVisit(tx, clinicId, booked.id, { plan, assessmentId: assessment.id, placeState, at: now })
-  const packet = await revisePacket(tx, ctx, booked.id)
+  const packet = await revisePacket(tx, ctx, clinic, booked.id)
   if (packet?.isNew) {
     const visit = {
       id: booked.id,

@@ -4,7 +4,7 @@
  */
 import type { Db } from '#db/client.ts'
 import { asAnswers, listAnswersOfVisit } from '#db/queries/answers.ts'
-import { getClinic } from '#db/queries/clinics.ts'
+import type { Clinic } from '#db/queries/clinics.ts'
 import { findNewestPacket, findVisitToPrepare, insertPacket } from '#db/queries/packets.ts'
 import { getProtocol } from '#db/queries/protocols.ts'
 import { invariant } from '#lib/base/invariant.ts'
@@ -20,12 +20,11 @@ export type RevisedPacket = {
 }
 
 /** Builds the packet from the visit's own plan and assessment. Null for a visit without one: in person, nothing is prepared. */
-export async function revisePacket(tx: Db, ctx: Ctx, visitId: string): Promise<RevisedPacket | null> {
+export async function revisePacket(tx: Db, ctx: Ctx, clinic: Clinic, visitId: string): Promise<RevisedPacket | null> {
   const { clinicId } = ctx.actor
-  const [visit, given, clinic, before] = await Promise.all([
+  const [visit, given, before] = await Promise.all([
     findVisitToPrepare(tx, clinicId, visitId),
     listAnswersOfVisit(tx, clinicId, visitId),
-    getClinic(tx, clinicId),
     findNewestPacket(tx, clinicId, visitId),
   ])
   invariant(visit, 'the visit whose packet is revised is there')
