@@ -7,7 +7,7 @@ import { cookies, headers } from 'next/headers'
 import { redirect } from 'next/navigation'
 import { cache } from 'react'
 import type { PatientActor } from '#lib/domain/access/actor.ts'
-import type { Locale } from '#lib/domain/protocol/schema.ts'
+import { LOCALES, type Locale } from '#lib/domain/protocol/schema.ts'
 import { closePatientSession } from '#lib/usecases/close-patient-session.ts'
 import type { Ctx } from '#lib/usecases/context.ts'
 import { type ClinicContact, readClinicContact } from '#lib/usecases/read-clinics.ts'
@@ -42,34 +42,49 @@ export const clinicOfVisitor = cache(async (): Promise<ClinicContact | null> => 
   return readClinicContact(unsignedContext(), ofLink ?? ofCookie ?? null)
 })
 
-/** What this visitor reads: the patient's own language, that of the link they are opening, else English. */
+/**
+ * What this visitor reads: the patient's own language, that of the link they are opening, of the page that was closed here,
+ * or the one their browser asks for first.
+ */
 export const languageOfVisitor = cache(async (): Promise<Locale> => {
   const patient = await currentPatient()
   if (patient) return patient.language
-  const [, clinicSlug, token] = (await headers()).get('x-path')?.match(/^\/go\/([^/]+)\/([^/]+)$/) ?? []
-  if (clinicSlug === undefined || token === undefined) return 'en'
-  return (await readLink(unsignedContext(), { clinicSlug, token }))?.language ?? 'en'
+  const asked = await headers()
+  const [, clinicSlug, token] = asked.get('x-path')?.match(/^\/go\/([^/]+)\/([^/]+)$/) ?? []
+  if (clinicSlug !== undefined && token !== undefined) {
+    const link = await readLink(unsignedContext(), { clinicSlug, token })
+    if (link) return link.language
+  }
+  const closed = (await cookies()).get(cookieName('patient'))?.value.split(' ')[2]
+  const wanted = closed ?? asked.get('accept-language')?.slice(0, 2).toLowerCase()
+  return LOCALES.find((locale) => locale === wanted) ?? 'en'
 })
 
 /** Lets this browser in after `openLink`. Only in a server action or a route handler. */
 export async function rememberPatient({
   clinicId,
   sessionToken,
+  language,
 }: {
   clinicId: string
   sessionToken: string
+  language: Locale
 }): Promise<void> {
   const jar = await cookies()
-  jar.set(cookieName('patient'), `${clinicId} ${sessionToken}`, {
+  jar.set(cookieName('patient'), `${clinicId} ${sessionToken} ${language}`, {
     ...cookieOptions(),
     maxAge: PATIENT_ABSOLUTE_HOURS * 3600,
   })
 }
 
-/** Ends this browser's session and forgets who was here, such as on a shared computer. */
+/** Ends this browser's session and forgets who was here, such as on a shared computer; clinic and language stay known. */
 export async function forgetPatient(): Promise<void> {
   const jar = await cookies()
   const [clinicId, token] = jar.get(cookieName('patient'))?.value.split(' ') ?? []
   if (clinicId && token) await closePatientSession(clinicContext(clinicId), token)
-  jar.set(cookieName('patient'), '', { ...cookieOptions(), maxAge: 0 })
+  const language = await languageOfVisitor()
+  jar.set(cookieName('patient'), `${clinicId ?? ''} closed ${language}`, {
+    ...cookieOptions(),
+    maxAge: PATIENT_ABSOLUTE_HOURS * 3600,
+  })
 }

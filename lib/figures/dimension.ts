@@ -4,11 +4,17 @@ import { type Shape, WORDS_LINE } from './drawing.ts'
 const TICK = 5
 const GAP = 8
 
-/** Across, with the words under the line. */
-export function widthOf(from: number, to: number, y: number, words: string): Shape[] {
+/** Across, with the words under the line: under its middle, or from where it begins, where it may be too short for them. */
+export function widthOf(
+  from: number,
+  to: number,
+  y: number,
+  words: string,
+  align: 'middle' | 'left' = 'middle',
+): Shape[] {
   return [
     { hand: 'measure', path: `M${from} ${y}H${to}M${from} ${y - TICK}v${2 * TICK}M${to} ${y - TICK}v${2 * TICK}` },
-    { words: [words], at: [(from + to) / 2, y + 16], align: 'middle' },
+    { words: [words], at: [align === 'left' ? from : (from + to) / 2, y + 16], align },
   ]
 }
 

@@ -58,8 +58,8 @@ export function linePlan(geometry: SetUpGeometry, locale: Locale): Drawing | nul
         hand: 'ink',
         path: shownCm < lane.haveCm ? `M${end - 9} ${floor - 6}L${end} ${floor}l-9 6` : `M${end} ${top}V${floor}`,
       },
-      ...widthOf(x(0), x(roomCm), floor + 12, `${FIGURE_WORDS.takes[locale]} ${distanceWords(roomCm)}`),
-      ...widthOf(x(0), end, floor + 48, `${FIGURE_WORDS.line[locale]}: ${clearWords(lane.haveCm)}`),
+      ...widthOf(x(0), x(roomCm), floor + 12, `${FIGURE_WORDS.takes[locale]} ${distanceWords(roomCm)}`, 'left'),
+      ...widthOf(x(0), end, floor + 48, `${FIGURE_WORDS.line[locale]}: ${clearWords(lane.haveCm)}`, 'left'),
     ],
   }
 }

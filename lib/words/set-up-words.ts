@@ -131,7 +131,7 @@ function fitWords(lane: Lane, locale: Locale): string[] {
     case 'not_known':
       return []
     case 'yes':
-      return [say('Your line is long enough.', 'Su línea es bastante larga.')]
+      return [say('Your line is long enough.', 'Su línea es suficiente.')]
     case 'fewer':
       return [
         say(

@@ -76,7 +76,7 @@ describe('the walk', () => {
   })
 
   test('says when the line is long enough, in Spanish too', () => {
-    expect(captionOf(measured(byId('lane'), 'left', 6), 'es')).toContain('Su línea es bastante larga.')
+    expect(captionOf(measured(byId('lane'), 'left', 6), 'es')).toContain('Su línea es suficiente.')
   })
 })
 

@@ -111,7 +111,7 @@ function Sentence({ page: { referral, patient, step, timeZone }, now }: { page: 
           {step === 'booked' && !referral.isLate ? '' : ` (${awayWords(Temporal.Instant.from(seeBy), now, timeZone)})`}.{' '}
         </>
       )}
-      {step === 'closed' ? 'Closed.' : `Next: ${NEXT_STEP_WORDS[step].heading.replace(/[?]$/, '').toLowerCase()}.`}
+      {step === 'closed' ? 'Closed.' : `Next: ${sentence(NEXT_STEP_WORDS[step].heading.toLowerCase())}`}
     </>
   )
 }
@@ -350,4 +350,9 @@ function ReopenForm({ referralId }: { referralId: string }) {
       </FormShell>
     </Section>
   )
+}
+
+/** A question keeps its mark; anything else ends with a full stop. */
+function sentence(words: string): string {
+  return words.endsWith('?') ? words : `${words}.`
 }

@@ -38,6 +38,10 @@ export async function openMyPage(
         return redirect(`/go/${clinicSlug}/${token}`)
     }
   }
-  await rememberPatient({ clinicId: link.clinicId, sessionToken: opened.value.sessionToken })
+  await rememberPatient({
+    clinicId: link.clinicId,
+    sessionToken: opened.value.sessionToken,
+    language: link.language,
+  })
   redirect('/my')
 }
