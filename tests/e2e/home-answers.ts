@@ -1,6 +1,6 @@
 /** What a home is like, as answers to the protocol's own questions, so that a journey only says what is different in its. */
 import { footAndAnkle } from '#lib/domain/protocol/foot-and-ankle/foot-and-ankle.ts'
-import type { Fact } from '#lib/domain/protocol/schema.ts'
+import type { Fact, Locale } from '#lib/domain/protocol/schema.ts'
 
 /** By fact id. */
 export type Home = Readonly<Record<string, boolean | number | 'not_sure'>>
@@ -15,8 +15,8 @@ export function answerOf(fact: Fact, home: Home): boolean | number | 'not_sure' 
 }
 
 /** The fact that a patient is asked about in these words. */
-export function factAsked(question: string): Fact {
-  const fact = footAndAnkle.facts.find(({ ask }) => ask.en === question)
+export function factAsked(question: string, locale: Locale = 'en'): Fact {
+  const fact = footAndAnkle.facts.find(({ ask }) => ask[locale] === question)
   if (!fact) throw new Error(`The protocol does not ask “${question}”`)
   return fact
 }

@@ -30,7 +30,16 @@ for (const javaScript of [true, false]) {
     await phone.getByRole('link', { name: 'Tell us about your home' }).click()
     await phone.getByRole('button', { name: 'Continue' }).click()
     await expect(problems(phone)).toContainText('Choose yes, no, or “I am not sure”')
-    const asked = [...(await answerQuestions(phone, 6)), await heading(phone)]
+    const first = await heading(phone)
+    await phone.getByText('Why we ask').click()
+    await expect(phone.getByText(factAsked(first).why.en)).toBeVisible()
+    const asked = [...(await answerQuestions(phone, 1))]
+    await phone.getByRole('link', { name: 'Back' }).click()
+    await expect(phone.getByRole('heading', { level: 1 })).toHaveText(first)
+    await expect(phone.getByRole('radio', { name: 'No', exact: true })).toBeChecked()
+    await phone.getByRole('button', { name: 'Continue' }).click()
+    await expect(phone.getByRole('heading', { level: 1 })).not.toHaveText(first)
+    asked.push(...(await answerQuestions(phone, 5)), await heading(phone))
 
     // Another day, another tab: the link leads back to the question that was open.
     await phone.close()
@@ -161,6 +170,7 @@ async function answerQuestions(phone: Page, most = Number.POSITIVE_INFINITY): Pr
       await expect(problems(phone)).toContainText('Write feet and inches like this: 5 ft 7 in')
       await phone.getByRole('textbox').fill('5 ft 7 in')
     } else if (typeof answer === 'number') {
+      if (fact.id === 'lane_m') await seeLine(phone)
       await phone.getByRole('textbox').fill(String(answer))
       await phone.getByRole('radio', { name: /meters$/ }).check()
     } else {
@@ -172,6 +182,18 @@ async function answerQuestions(phone: Page, most = Number.POSITIVE_INFINITY): Pr
     question = await heading(phone)
   }
   return asked
+}
+
+/** The line is drawn while it is typed; without a script, by a button that saves it and comes back. */
+async function seeLine(phone: Page): Promise<void> {
+  await phone.getByRole('textbox').fill('9')
+  await phone.getByRole('radio', { name: /^steps/ }).check()
+  const draw = phone.getByRole('button', { name: 'Save and draw my line' })
+  if (await draw.isVisible()) await draw.click()
+  await expect(phone.getByRole('img', { name: 'Your line' })).toBeVisible()
+  await expect(phone.getByRole('main').getByRole('status')).toContainText(
+    'Your line is 4.5 m (14.5 ft). 4 steps, the turn and the space to the phone take',
+  )
 }
 
 /** Where, who, when and the agreement. What the referral says already is filled in. */

@@ -60,3 +60,21 @@ test('on the smallest phone nothing has to be moved sideways, and the numbers to
     expect(violations).toEqual([])
   }
 })
+
+// WCAG 2.2 SC 2.2.1: a limit of time is told before it ends, and one touch puts it off.
+test('a page that is left alone says so before it closes, and stays open when it is asked to', async ({ page }) => {
+  const patient = invitedPatients().at(-2)
+  if (!patient) throw new Error('the demo needs patients with links')
+  await openLink(page, await linkOf(patient), patient.born)
+  await expect(page).toHaveURL(/\/my$/)
+  await expect(page.getByRole('contentinfo')).toContainText('Left alone for 30 minutes, this page closes.')
+  await page.clock.install()
+  await page.reload()
+  await expect(page.getByRole('heading', { name: 'Are you still there?' })).toHaveCount(0)
+  await page.clock.fastForward('25:01')
+  await expect(page.getByRole('alert').filter({ hasText: 'close in 5 minutes' })).toBeVisible()
+  await page.getByRole('button', { name: 'Keep it open' }).click()
+  await expect(page.getByRole('heading', { name: 'Are you still there?' })).toHaveCount(0)
+  await page.clock.fastForward('24:00')
+  await expect(page.getByRole('heading', { name: 'Are you still there?' })).toHaveCount(0)
+})

@@ -7,7 +7,7 @@ import { ADDED_CLINICIAN } from './clinic-walk.ts'
 import { answerOf, type Home } from './home-answers.ts'
 import { linkOf, openLink, type TestPatient } from './people.ts'
 
-type Letter = { reason?: string; side?: string; icd10?: string }
+type Letter = { reason?: string; side?: string; icd10?: string; reads?: 'Spanish' }
 
 /** Types the referral in and returns its id. */
 export async function typeReferral(desk: Page, patient: TestPatient, letter: Letter = {}): Promise<string> {
@@ -33,6 +33,7 @@ export async function fillLetter(desk: Page, patient: TestPatient, letter: Lette
   await desk.getByLabel('City').fill('Larkfield')
   await desk.getByLabel('State where they will be').selectOption('Oregon')
   await desk.getByLabel('Time zone').fill('America/Los_Angeles')
+  if (letter.reads) await desk.getByLabel('What they read').selectOption(letter.reads)
   await desk.getByLabel('Reason, in the referrer’s words').fill(letter.reason ?? 'Sore foot for some months.')
   const side = desk.getByRole('group', { name: 'Side' })
   await side.getByRole('radio', { name: letter.side ?? 'Left' }).check()
