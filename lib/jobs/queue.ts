@@ -42,6 +42,9 @@ const EXPIRE_SECONDS = 120
  */
 const MAIL_LIFE = { expireInSeconds: 3600, heartbeatSeconds: 30 }
 
+/** However long nobody worked: what was due meanwhile is judged by us, and not thrown away by the queue. */
+const KEEP_SECONDS = 2 * 365 * 24 * 3600
+
 /** Urgent mail is taken first, whenever several messages wait. */
 const PRIORITY = { urgent: 100, ordinary: 0 } as const
 
@@ -69,7 +72,13 @@ export async function openQueue(
   // Errors of the queue's own upkeep; those of a job are the handler's.
   boss.on('error', (error) => logFailure('queue_upkeep_failed', error))
   await boss.start()
-  const rhythm = { ...retries, retryBackoff: true, expireInSeconds: EXPIRE_SECONDS, notify: true }
+  const rhythm = {
+    ...retries,
+    retryBackoff: true,
+    expireInSeconds: EXPIRE_SECONDS,
+    retentionSeconds: KEEP_SECONDS,
+    notify: true,
+  }
   await makeQueue(boss, QUEUES.givenUp, rhythm)
   await makeQueue(boss, QUEUES.message, { ...rhythm, ...MAIL_LIFE, deadLetter: QUEUES.givenUp })
   await makeQueue(boss, QUEUES.phoneTask, rhythm)

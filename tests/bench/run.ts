@@ -19,6 +19,7 @@ const BENCHES: Record<string, () => Promise<Bench>> = {
   booking: () => import('./booking.ts'),
   're-placement': () => import('./re-placement.ts'),
   outbox: () => import('./outbox.ts'),
+  packet: () => import('./packet.ts'),
   'home-check-weight': () => import('./home-check-weight.ts'),
 }
 

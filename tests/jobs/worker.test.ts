@@ -110,6 +110,34 @@ test('one mail that is refused does not hold up the others', async () => {
   await settled('failed', 'sent', 'sent', 'sent')
 })
 
+test('a line that broke after the server took the mail brings it once more, recognisable as the same', async () => {
+  server.behave({ at: 'drop', isKept: true })
+  await work()
+  await db.transaction((tx) => queueMessages(tx, context(), [plan('seek_help', '1')]))
+  await expect.poll(() => server.kept.length, { timeout: 15_000, interval: 20 }).toBe(1)
+  server.behave('accept')
+  await settled('sent')
+  expect(server.kept.length).toBe(2)
+  expect(new Set(server.kept.map(({ messageId }) => messageId)).size).toBe(1)
+})
+
+test('a server that lets one mail wait does not hold up the others, nor gets that one twice', async () => {
+  await addReferral(db, { id: 'ref_2' })
+  const { promise: until, resolve: goOn } = Promise.withResolvers<void>()
+  server.behave({ at: 'hold', until, only: 'ref_2@example.org' })
+  await db.transaction((tx) =>
+    queueMessages(tx, context(), [
+      { ...plan('seek_help', '2'), referralId: 'ref_2' },
+      ...['a', 'b', 'c'].map((key) => plan('seek_help', key)),
+    ]),
+  )
+  await work()
+  await settled('queued', 'sent', 'sent', 'sent')
+  goOn()
+  await settled('sent', 'sent', 'sent', 'sent')
+  expect(server.kept).toHaveLength(4)
+})
+
 test('the most urgent of many goes out first, though it came last', async () => {
   const many = Array.from({ length: 25 }, (_, n) => plan('home_check_chaser', String(n)))
   await db.update(homeChecks).set({ invitedAt: now() })

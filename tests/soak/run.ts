@@ -1,6 +1,6 @@
 /**
  * `npm run soak`: the faults that take too long for the ordinary suite. It prints what happened and ends with 1 if a
- * promise was broken. `-- --only crowd|killed|restarted` runs one part.
+ * promise was broken. `-- --only crowd|killed|restarted|outbox` runs one part.
  */
 import { mkdtempSync, rmSync } from 'node:fs'
 import { tmpdir } from 'node:os'
@@ -11,6 +11,7 @@ import { migrate } from '#db/migrate.ts'
 import { startPostgres } from '#tests/support/postgres-server.ts'
 import { crowd } from './crowd.ts'
 import { killed } from './killed.ts'
+import { outboxKilled, outboxRush } from './outbox.ts'
 import { restarted } from './restarted.ts'
 
 type Part = { figures: Record<string, unknown>; isKept: boolean }
@@ -35,6 +36,19 @@ const PARTS: Record<string, () => Promise<Part>> = {
       rmSync(dataDir, { recursive: true, force: true })
     }
   },
+  'outbox-killed': () =>
+    onServer(async (url) => {
+      const figures = await outboxKilled({ databaseUrl: url, dataDir: null }, { messages: 2000, kills: 10, seed: 3 })
+      const { lost, repeats, mostOfOne, sent, lines } = figures
+      // A message may be unlucky with every kill; most are never touched.
+      const isKept = lost === 0 && sent === 2000 && lines === 2000 && mostOfOne <= 11 && repeats <= 10 * 30
+      return { figures, isKept }
+    }),
+  'outbox-rush': () =>
+    onServer(async (url) => {
+      const figures = await outboxRush({ databaseUrl: url, dataDir: null }, { messages: 10_000, urgent: 200 })
+      return { figures, isKept: figures.received === 10_000 && figures.urgentWithin <= 2 * 200 + 10 }
+    }),
   restarted: async () => {
     const figures = await restarted({ bookings: 800, lanes: 10, restarts: 4, downMs: 1500 })
     return { figures, isKept: figures.booked === 800 && figures.refused === 0 && figures.slowestMs < 15_000 }

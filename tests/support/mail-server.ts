@@ -13,6 +13,8 @@ export type Behaviour =
   | { at: 'rcpt'; code: number; only?: string }
   | { at: 'data'; code: number }
   | { at: 'drop'; isKept: boolean }
+  /** Reads the mail and lets its sender wait for an answer until it is told to go on. */
+  | { at: 'hold'; until: Promise<void>; only?: string }
 
 export type MailServer = {
   url: string
@@ -44,11 +46,14 @@ export async function startMailServer(): Promise<MailServer> {
       for await (const part of stream) parts.push(part as Buffer)
       const source = Buffer.concat(parts)
       const asked = behaviour
-      if (asked === 'accept' || asked.at === 'rcpt' || (asked.at === 'drop' && asked.isKept)) {
+      const isHeld = asked !== 'accept' && asked.at === 'hold'
+      const to = session.envelope.rcptTo[0]?.address
+      if (isHeld && (asked.only ?? to) === to) await asked.until
+      if (asked === 'accept' || isHeld || asked.at === 'rcpt' || (asked.at === 'drop' && asked.isKept)) {
         raw.push(source)
         kept.push(await simpleParser(source))
       }
-      if (asked === 'accept' || asked.at === 'rcpt') done()
+      if (asked === 'accept' || isHeld || asked.at === 'rcpt') done()
       else if (asked.at === 'data') done(refusal(asked.code))
       else if (asked.at === 'drop') for (const each of server.connections) if (each.session === session) each.close()
     },

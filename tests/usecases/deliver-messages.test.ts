@@ -204,6 +204,54 @@ describe('three days before', () => {
   })
 })
 
+describe('when the clock of the machine jumps', () => {
+  test('back, before the message was written: it is sent, and not again once the clock is right', async () => {
+    await book()
+    const id = await queued('packet')
+    expect(await deliver(id, '2026-02-27T13:00:00Z')).toEqual({ outcome: 'sent' })
+    expect(await deliver(id)).toEqual({ outcome: 'settled' })
+    expect(sent).toHaveLength(1)
+  })
+
+  test('ahead, past the visit: nothing is said of it that is no longer so, and help is still called for', async () => {
+    await book()
+    const help = messagesForHelp({ referralId: 'ref_1', assessmentId: 'asm_1', now: Temporal.Instant.from(NOW) })
+    await db.transaction((tx) => queueMessages(tx, contextFor(db, { ids: 'h' }), help))
+    const all = await Promise.all((['day_before', 'hour_before', 'seek_help'] as const).map(queued))
+    const deliveries = await deliverMessages(worker('2026-03-11T13:00:00Z'), ports, { messageIds: all })
+    expect(all.map((id) => deliveries.get(id)?.outcome)).toEqual(['dropped', 'dropped', 'sent'])
+  })
+})
+
+describe('several at once', () => {
+  test('go out in the order in which they are asked for, and one that fails is that one’s affair', async () => {
+    await book()
+    const ids = await Promise.all((['packet', 'still_missing', 'day_before', 'hour_before'] as const).map(queued))
+    faults = [{ kind: 'give_up', code: '550' }]
+    const deliveries = await deliverMessages(worker(), ports, { messageIds: ids })
+    expect(ids.map((id) => deliveries.get(id)?.outcome)).toEqual(['failed', 'sent', 'sent', 'sent'])
+    expect(sent.map(({ messageId }) => messageId)).toEqual(ids.slice(1))
+    expect(await openTasks()).toHaveLength(1)
+  })
+
+  test('of which one cannot be prepared: the others are sent', async () => {
+    await book()
+    const ids = await Promise.all((['packet', 'day_before'] as const).map(queued))
+    const ctx = worker()
+    // Once together with the others and once by itself.
+    let failures = 2
+    const newToken = () => {
+      if (failures-- > 0) throw new Error('a bug that this message alone runs into')
+      return ctx.secrets.newToken()
+    }
+    const deliveries = await deliverMessages({ ...ctx, secrets: { ...ctx.secrets, newToken } }, ports, {
+      messageIds: ids,
+    })
+    expect(ids.map((id) => deliveries.get(id)?.outcome)).toEqual(['broken', 'sent'])
+    expect(await rowOf(ids[0] ?? '')).toMatchObject({ status: 'queued' })
+  })
+})
+
 describe('when the mail server is in the way', () => {
   test('a busy one is tried again later, under the same id', async () => {
     await book()
