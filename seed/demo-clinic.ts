@@ -16,12 +16,12 @@ const PACIFIC = 'America/Los_Angeles'
 const MOUNTAIN = 'America/Boise'
 const CENTRAL = 'America/Chicago'
 
-/** The clinic as a file, with sessions that began some months before `now`. */
+/** The clinic as a file, with sessions that began more than half a year before `now`. */
 export function demoClinic(now: Temporal.Instant): ClinicFileInput {
   const today = now.toZonedDateTimeISO(CLINIC_ZONE).toPlainDate()
-  /** The first such weekday at least five months back: a rule starts on a day that it names itself. */
+  /** The first such weekday more than half a year back: a rule starts on a day that it names itself. */
   const since = (weekday: number) => {
-    const from = today.subtract({ days: 150 })
+    const from = today.subtract({ days: 192 })
     return from.add({ days: (weekday - from.dayOfWeek + 7) % 7 }).toString()
   }
   const [MONDAY, TUESDAY, SATURDAY] = [1, 2, 6] as const

@@ -30,6 +30,7 @@ import { saveTriage } from '#lib/usecases/save-triage.ts'
 import { setUpClinic } from '#lib/usecases/set-up-clinic.ts'
 import { DEMO_CASES, type DemoCase } from './demo-cases.ts'
 import { CLINIC_ZONE, DEMO_CLINIC, demoClinic } from './demo-clinic.ts'
+import { addPastHalfYear } from './past-half-year.ts'
 import { DEMO_SIGN_INS } from './sign-ins.ts'
 
 const coordinator: StaffActor = {
@@ -51,6 +52,7 @@ export async function seedDemo(database: Database, now: Temporal.Instant): Promi
       await setUpClinic({ db: database.db, now: longAgo, newId, secrets }, { document: demoClinic(now), isDemo: true }),
     )
     for (const [index, demo] of DEMO_CASES.entries()) await walk(database, queue, demo, index, now)
+    await addPastHalfYear(database.db, now)
   } finally {
     await queue.close()
   }

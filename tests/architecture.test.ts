@@ -50,7 +50,7 @@ const MAY_IMPORT: Record<string, readonly string[]> = {
     'zod',
   ],
   emails: ['emails', 'lib/domain', 'lib/words', 'lib/base', '@react-email/components', 'react'],
-  // zod reads addresses and forms; node:crypto hashes an upload as it streams in.
+  // zod reads addresses and forms; node:crypto hashes an upload as it streams in; d3-scale lays out the plots.
   app: [
     'app',
     'lib/usecases',
@@ -62,6 +62,7 @@ const MAY_IMPORT: Record<string, readonly string[]> = {
     'react',
     '@fontsource-variable',
     'zod',
+    'd3-scale',
     'node:crypto',
   ],
   'app/_server': ['app', 'lib', 'db', 'next', 'react', 'next-auth', 'node:'],

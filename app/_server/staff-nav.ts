@@ -46,6 +46,12 @@ const CLINIC_WAYS: readonly (Way & { what: string })[] = [
     needs: 'waits.read',
   },
   {
+    href: '/clinic/learning',
+    words: 'What the clinic learns',
+    what: 'What came of visits and of what screening promised, counted.',
+    needs: 'learning.read',
+  },
+  {
     href: '/clinic/calendar',
     words: 'Calendars',
     what: 'Each clinician’s visits in their own calendar program.',

@@ -39,6 +39,8 @@ export const PAGES: Record<string, Who> = {
   'GET /referrals/[id]/read-out': CARE,
   'GET /clinic/calendar': STAFF,
   'GET /clinic/waits': STAFF,
+  'GET /clinic/learning': STAFF,
+  'GET /clinic/learning/[topic]': STAFF,
   'GET /clinic/sessions/[id]/lost': ARRANGE,
   'GET /clinic/standby': CARE,
   'GET /tray': ['coordinator', 'lead', 'admin'],
@@ -77,6 +79,7 @@ export const PAGES: Record<string, Who> = {
 
 export const HANDLERS: Record<string, Who> = {
   'GET /clinic/waits.csv': STAFF,
+  'GET /clinic/learning/[topic]/[table]': STAFF,
   'GET /sign-in/organisation': 'everybody',
   'GET /api/auth/callback/sso': 'everybody',
   'GET /api/keep-alive': STAFF,
@@ -138,6 +141,8 @@ export const ACTIONS: Record<string, Who> = {
   'app/(staff)/clinic/accounts/[id]/actions.ts keepAccount': ACCOUNTS,
   'app/(staff)/clinic/accounts/[id]/actions.ts standAccount': ACCOUNTS,
   'app/(staff)/clinic/passphrase/actions.ts renewPassphrase': STAFF,
+  // A clinical judgement on a way of examining.
+  'app/(staff)/clinic/learning/actions.ts noteReview': ['lead'],
   'app/(staff)/clinic/people/[kind]/[id]/actions.ts keepPerson': KEEP,
   'app/(staff)/clinic/people/[kind]/[id]/actions.ts standPerson': KEEP,
   'app/(staff)/clinic/people/[kind]/[id]/actions.ts keepLicence': KEEP,

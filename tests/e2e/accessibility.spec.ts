@@ -57,6 +57,10 @@ test('the desk, the board, the tray and what lies in it hold for every reader', 
     '/clinic/standby',
     '/clinic/calendar',
     '/clinic/waits',
+    '/clinic/learning',
+    '/clinic/learning/stations',
+    '/clinic/learning/waits?clinician=cli_slate',
+    '/clinic/learning/days?from=soon',
   ]) {
     await desk.goto(path)
     await checkPage(desk)

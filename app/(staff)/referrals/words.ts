@@ -1,25 +1,9 @@
 /** Words of the referral pages: one for each code, so that desk, triage and overview say the same. */
 import { Temporal } from '#lib/base/time.ts'
-import type { Priority } from '#lib/domain/desk/stages.ts'
 import type { Answer, Unit } from '#lib/domain/protocol/need.ts'
 import type { Area, FlagLevel, SeeBy, Side } from '#lib/domain/protocol/schema.ts'
-import type { Disposition } from '#lib/domain/screening/screening.ts'
 
-export const DISPOSITION_WORDS: Record<Disposition, string> = {
-  emergency_advice: 'Emergency advice',
-  urgent_in_person: 'Urgent in person',
-  in_person: 'In person',
-  ask_again: 'Ask again',
-  video_with_gaps: 'Video with gaps',
-  video: 'Video',
-}
-
-export const PRIORITY_WORDS: Record<Priority, string> = {
-  routine: 'Routine',
-  urgent: 'Urgent',
-  asap: 'As soon as possible',
-  stat: 'At once',
-}
+export { DISPOSITION_WORDS, PRIORITY_WORDS } from '#lib/domain/desk/code-words.ts'
 
 export const SIDE_WORDS: Record<Side, string> = { left: 'Left', right: 'Right', both: 'Both' }
 

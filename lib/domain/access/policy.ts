@@ -45,6 +45,8 @@ export const ACTIONS = [
   'passphrase.write',
   'feed.write',
   'waits.read',
+  'learning.read',
+  'learning.review',
   'place.write',
   'protocol.read',
   'protocol.sign',
@@ -137,6 +139,10 @@ const ALLOWED: Record<Action, Row> = {
   'feed.write': { coordinator: 'clinic', clinician: 'own_list', lead: 'clinic', admin: 'clinic' },
   // How long patients wait names none of them.
   'waits.read': { coordinator: 'clinic', clinician: 'clinic', lead: 'clinic', admin: 'clinic' },
+  // Counts of what happened name no patient; whoever arranges, treats or keeps the clinic may learn from them.
+  'learning.read': { ...staffWhoTreat, admin: 'clinic' },
+  // "Reviewed, because …" is a clinical judgement on a way of examining: the licensed lead's alone.
+  'learning.review': { lead: 'clinic' },
   'people.write': { coordinator: 'clinic', lead: 'clinic', admin: 'clinic', system: 'clinic' },
   // Who can sign in, and as what. Everybody changes their own passphrase, and nobody else's by that way.
   'account.write': { lead: 'clinic', admin: 'clinic' },

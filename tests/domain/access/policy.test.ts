@@ -62,6 +62,8 @@ describe('the matrix', () => {
     'tray.read': 'c - c c - -',
     'session.write': 'c l c c - c',
     'waits.read': 'c c c c - -',
+    'learning.read': 'c c c c - -',
+    'learning.review': '- - c - - -',
     'feed.write': 'c l c c - -',
     'session.lose': 'c - c - - -',
     'standby.read': 'c c c - - -',

@@ -4,8 +4,7 @@ declare module 'jstat' {
     normal: { inv(p: number, mean: number, sd: number): number }
     binomial: { pdf(k: number, n: number, p: number): number }
     mean(values: readonly number[]): number
-    /** Linear between the nearest ranks, as Hyndman and Fan's definition 7. */
-    percentile(values: readonly number[], k: number): number
+    quantiles(values: readonly number[], parts: readonly number[], alphap: number, betap: number): number[]
   }
   export default jstat
 }
