@@ -3,21 +3,18 @@
  * to the next who waits. The first answer counts, whoever gave it: the patient on their phone, or the clinic for them.
  */
 import { z } from 'zod'
-import type { Db } from '#db/client.ts'
-import { recordAudit } from '#db/queries/audit.ts'
 import { findBookingCase } from '#db/queries/booking-case.ts'
 import { findOffer, findTakenStart } from '#db/queries/standby.ts'
-import { insertVisit, queueFor } from '#db/queries/visits.ts'
+import { queueFor } from '#db/queries/visits.ts'
 import { err, ok, type Result } from '#lib/base/result.ts'
 import { Temporal } from '#lib/base/time.ts'
 import { may } from '#lib/domain/access/policy.ts'
-import type { BookingCase } from '#lib/domain/booking/booking-case.ts'
 import type { Ctx } from './context.ts'
 import { once, type Repeated } from './once.ts'
+import { carryOutBooking } from './steps/carry-out-booking.ts'
 import { carryOutMove } from './steps/carry-out-move.ts'
-import { type ClaimRefusal, claimStart, RACE_LOST, type ReadyClaim, setAside } from './steps/claim-start.ts'
+import { type ClaimRefusal, claimStart, RACE_LOST } from './steps/claim-start.ts'
 import { settleOffer } from './steps/free-time.ts'
-import { prepareVisit } from './steps/prepare-visit.ts'
 
 export const answerOfferInput = z.object({
   key: z.string().min(8),
@@ -77,7 +74,7 @@ export async function answerOffer(
       if (!claim.ok) return claim
       const { visitId, startsAt } = moving
         ? await carryOutMove(tx, ctx, bookingCase, moving, claim.value)
-        : await book(tx, ctx, bookingCase, claim.value)
+        : await carryOutBooking(tx, ctx, bookingCase, null, claim.value)
       return ok({ offerId, visit: { visitId, startsAt } })
     },
     RACE_LOST,
@@ -86,31 +83,4 @@ export async function answerOffer(
 
 function isPast(at: Temporal.Instant, now: Temporal.Instant): boolean {
   return Temporal.Instant.compare(at, now) <= 0
-}
-
-async function book(tx: Db, ctx: Ctx, bookingCase: BookingCase, ready: ReadyClaim) {
-  const now = ctx.now()
-  const { clinicId, referralId, patient } = bookingCase
-  const { start, preparation } = ready
-  const visitId = ctx.newId('vis')
-  const whose = { clinicId, id: visitId, referralId, patientId: patient.id, calendarUid: ctx.newId('cal') }
-  await insertVisit(tx, { ...start, ...preparation, ...whose, status: 'booked', at: now })
-  await recordAudit(tx, {
-    id: ctx.newId('aud'),
-    at: now,
-    actor: ctx.actor,
-    action: 'visit.booked',
-    subject: visitId,
-    referralId,
-    after: {
-      visitId,
-      startsAt: start.startsAt.toString(),
-      mode: start.mode,
-      clinicianId: start.clinicianId,
-      ...setAside(preparation),
-    },
-  })
-  const visit = { id: visitId, referralId, startsAt: start.startsAt, calendarSequence: 0 }
-  await prepareVisit(tx, ctx, bookingCase, visit, ready, now)
-  return { visitId, startsAt: start.startsAt.toString() }
 }

@@ -1,24 +1,15 @@
 /** Books a visit: out of a hold, or directly. The visit, its audit line, packet and messages are one transaction. */
 import { z } from 'zod'
-import { recordAudit } from '#db/queries/audit.ts'
 import { findBookingCase } from '#db/queries/booking-case.ts'
-import { bookHeldVisit, insertVisit } from '#db/queries/visits.ts'
 import { err, ok, type Result } from '#lib/base/result.ts'
 import { Temporal } from '#lib/base/time.ts'
 import { may } from '#lib/domain/access/policy.ts'
 import type { Claim } from '#lib/domain/booking/booking-case.ts'
 import type { Ctx } from './context.ts'
 import { once, type Repeated } from './once.ts'
-import {
-  type AskedStart,
-  askedStartInput,
-  type ClaimRefusal,
-  claimStart,
-  RACE_LOST,
-  setAside,
-} from './steps/claim-start.ts'
+import { type BookedVisit, carryOutBooking } from './steps/carry-out-booking.ts'
+import { type AskedStart, askedStartInput, type ClaimRefusal, claimStart, RACE_LOST } from './steps/claim-start.ts'
 import { offerInstead, type WithNext } from './steps/offer-instead.ts'
-import { prepareVisit } from './steps/prepare-visit.ts'
 
 export const bookVisitInput = z.object({
   key: z.string().min(8),
@@ -29,8 +20,6 @@ export const bookVisitInput = z.object({
 })
 export type BookVisitInput = z.output<typeof bookVisitInput>
 
-/** Instants are ISO text. */
-export type BookedVisit = { visitId: string; startsAt: string; mode: 'video' | 'in_person' }
 type Refusal =
   | ClaimRefusal
   | { code: 'referral_not_found' }
@@ -62,35 +51,7 @@ export async function bookVisit(ctx: Ctx, input: BookVisitInput): Promise<Result
       const keep = held?.visitId ?? null
       const claim = await claimStart(tx, ctx, bookingCase, asked, { now, asOf, keep, moving: null })
       if (!claim.ok) return claim
-      const { start, preparation } = claim.value
-
-      const visitId = held?.visitId ?? ctx.newId('vis')
-      const whose = { clinicId, id: visitId, referralId, patientId: bookingCase.patient.id }
-      const booked: BookedVisit = { visitId, startsAt: start.startsAt.toString(), mode: start.mode }
-      const visit = { id: visitId, referralId, startsAt: start.startsAt, calendarSequence: 0 }
-      await Promise.all([
-        held
-          ? bookHeldVisit(tx, clinicId, visitId, start, preparation, now)
-          : insertVisit(tx, {
-              ...start,
-              ...preparation,
-              ...whose,
-              calendarUid: ctx.newId('cal'),
-              status: 'booked',
-              at: now,
-            }),
-        recordAudit(tx, {
-          id: ctx.newId('aud'),
-          at: now,
-          actor: ctx.actor,
-          action: 'visit.booked',
-          subject: visitId,
-          referralId,
-          after: { ...booked, clinicianId: start.clinicianId, ...setAside(preparation) },
-        }),
-        prepareVisit(tx, ctx, bookingCase, visit, claim.value, now),
-      ])
-      return ok(booked)
+      return ok(await carryOutBooking(tx, ctx, bookingCase, keep, claim.value))
     },
     RACE_LOST,
   )
