@@ -52,6 +52,12 @@ const CLINIC_WAYS: readonly (Way & { what: string })[] = [
     needs: 'learning.read',
   },
   {
+    href: '/clinic/protocol',
+    words: 'Protocol',
+    what: 'What is examined and when it is safe: the version in force, and the next one.',
+    needs: 'protocol.read',
+  },
+  {
     href: '/clinic/calendar',
     words: 'Calendars',
     what: 'Each clinician’s visits in their own calendar program.',

@@ -37,6 +37,23 @@ const selectOfVisit = prepared('answers_of_visit', (db) => {
   return selectAnswers(db, and(eq(answers.clinicId, clinicId), inArray(answers.referralId, visit)))
 })
 
+/** The answers of many referrals, by referral. */
+export async function listAnswersOf(
+  db: Db,
+  clinicId: string,
+  referralIds: readonly string[],
+): Promise<Map<string, Answers>> {
+  if (referralIds.length === 0) return new Map()
+  const rows = await db
+    .select({ referralId: answers.referralId, factId: answers.factId, value: answers.value })
+    .from(answers)
+    .where(and(eq(answers.clinicId, clinicId), inArray(answers.referralId, [...referralIds])))
+  const byReferral = Map.groupBy(rows, ({ referralId }) => referralId)
+  return new Map(
+    [...byReferral].map(([id, own]) => [id, Object.fromEntries(own.map((row) => [row.factId, row.value as Answer]))]),
+  )
+}
+
 function selectAnswers(db: Db, which: SQL | undefined) {
   return db
     .select({

@@ -1,5 +1,5 @@
 /** The record of deeds. Append-only: there is no update or delete here, and a trigger refuses them anyway. */
-import { and, desc, eq, sql } from 'drizzle-orm'
+import { and, desc, eq, isNull, sql } from 'drizzle-orm'
 import type { Temporal } from '#lib/base/time.ts'
 import type { Actor } from '#lib/domain/access/actor.ts'
 import type { Db } from '../client.ts'
@@ -69,6 +69,16 @@ export async function listAudit(db: Db, clinicId: string, referralId: string, li
     .select()
     .from(auditEvents)
     .where(and(eq(auditEvents.clinicId, clinicId), eq(auditEvents.referralId, referralId)))
+    .orderBy(desc(auditEvents.at), desc(auditEvents.id))
+    .limit(limit)
+}
+
+/** Every deed of one kind that belongs to no referral, newest first. */
+export async function listDeeds(db: Db, clinicId: string, action: string, limit = 200) {
+  return db
+    .select()
+    .from(auditEvents)
+    .where(and(eq(auditEvents.clinicId, clinicId), isNull(auditEvents.referralId), eq(auditEvents.action, action)))
     .orderBy(desc(auditEvents.at), desc(auditEvents.id))
     .limit(limit)
 }

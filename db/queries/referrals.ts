@@ -323,3 +323,21 @@ export async function listAwaitingStart(db: Db): Promise<{ clinicId: string; ref
     .from(referrals)
     .where(sql`${referrals.stage} = 'screened' or exists ${breach}`)
 }
+
+/** The newest referrals that were triaged by any version of a protocol, with what screening reads of them. */
+export async function listTriagedBy(db: Db, clinicId: string, protocolId: string, limit: number) {
+  return db
+    .select({
+      id: referrals.id,
+      conditionId: referrals.conditionId,
+      side: referrals.side,
+      birthDate: patients.birthDate,
+      givenName: patients.givenName,
+      familyName: patients.familyName,
+    })
+    .from(referrals)
+    .innerJoin(patients, and(eq(patients.clinicId, referrals.clinicId), eq(patients.id, referrals.patientId)))
+    .where(and(eq(referrals.clinicId, clinicId), eq(referrals.protocolId, protocolId)))
+    .orderBy(desc(referrals.receivedAt), desc(referrals.id))
+    .limit(limit)
+}

@@ -18,6 +18,8 @@ const ARRANGE: readonly Role[] = ['coordinator', 'lead']
 const DESK: readonly Role[] = ['coordinator']
 /** Whoever keeps the clinic's people, places and calendar. A clinician keeps their own sessions alone. */
 const KEEP: readonly Role[] = ['coordinator', 'lead', 'admin']
+/** Who answers for how patients are examined. */
+const LEAD: readonly Role[] = ['lead']
 const ACCOUNTS: readonly Role[] = ['lead', 'admin']
 
 export const PAGES: Record<string, Who> = {
@@ -58,6 +60,14 @@ export const PAGES: Record<string, Who> = {
   'GET /clinic/accounts': ACCOUNTS,
   'GET /clinic/accounts/[id]': ACCOUNTS,
   'GET /clinic/passphrase': STAFF,
+  'GET /clinic/protocol': STAFF,
+  'GET /clinic/protocol/[id]/[version]': STAFF,
+  'GET /clinic/protocol/[id]/[version]/[part]': STAFF,
+  'GET /clinic/protocol/[id]/[version]/[part]/[thing]': STAFF,
+  'GET /clinic/protocol/[id]/[version]/changes': STAFF,
+  // It names patients.
+  'GET /clinic/protocol/[id]/[version]/effect': CARE,
+  'GET /clinic/protocol/[id]/[version]/sign': LEAD,
 
   'GET /go/[clinic]/[token]': 'everybody',
   'GET /link-needed': 'everybody',
@@ -80,6 +90,7 @@ export const PAGES: Record<string, Who> = {
 export const HANDLERS: Record<string, Who> = {
   'GET /clinic/waits.csv': STAFF,
   'GET /clinic/learning/[topic]/[table]': STAFF,
+  'GET /clinic/protocol/[id]/[version]/document.json': STAFF,
   'GET /sign-in/organisation': 'everybody',
   'GET /api/auth/callback/sso': 'everybody',
   'GET /api/keep-alive': STAFF,
@@ -143,6 +154,13 @@ export const ACTIONS: Record<string, Who> = {
   'app/(staff)/clinic/passphrase/actions.ts renewPassphrase': STAFF,
   // A clinical judgement on a way of examining.
   'app/(staff)/clinic/learning/actions.ts noteReview': ['lead'],
+  'app/(staff)/clinic/protocol/actions.ts beginDraft': LEAD,
+  'app/(staff)/clinic/protocol/[id]/[version]/actions.ts keepThing': LEAD,
+  'app/(staff)/clinic/protocol/[id]/[version]/actions.ts retire': LEAD,
+  'app/(staff)/clinic/protocol/[id]/[version]/actions.ts takeBack': LEAD,
+  'app/(staff)/clinic/protocol/[id]/[version]/actions.ts bringIn': LEAD,
+  'app/(staff)/clinic/protocol/[id]/[version]/actions.ts drop': LEAD,
+  'app/(staff)/clinic/protocol/[id]/[version]/actions.ts sign': LEAD,
   'app/(staff)/clinic/people/[kind]/[id]/actions.ts keepPerson': KEEP,
   'app/(staff)/clinic/people/[kind]/[id]/actions.ts standPerson': KEEP,
   'app/(staff)/clinic/people/[kind]/[id]/actions.ts keepLicence': KEEP,

@@ -80,9 +80,12 @@ test('the desk, the board, the tray and what lies in it hold for every reader', 
 })
 
 test('the clinic, its sessions, people, places and holidays hold for every reader', async ({ desk }) => {
+  // Its drafts are looked at where they are made (protocol-desk.spec.ts).
+  const protocol = ['', '/foot_and_ankle/1', '/foot_and_ankle/1/stations', '/foot_and_ankle/1/stations/walk']
   const paths = ['', '/sessions', '/sessions?show=ended', '/sessions/ses_opal_video', '/people', '/places']
     .concat(['/people/clinicians/cli_opal?licence=lic_9', '/people/interpreters/int_agate'])
     .concat(['/places/sit_larkfield?room=roo_l1', '/holidays', '/holidays?year=2031'])
+    .concat(protocol.map((path) => `/protocol${path}`))
   for (const path of paths) {
     await desk.goto(`/clinic${path}`)
     await checkPage(desk)

@@ -1,13 +1,7 @@
 /**
  * Can a patient with six years of school read it?
- *
- * English: Flesch-Kincaid grade = 0.39 × words / sentences + 11.8 × syllables / words − 15.59 (Kincaid 1975), by the
- * packages `flesch-kincaid` and `syllable`; at most grade 6, as NIH and AMA ask (Eltorai AEM, Clin Orthop Relat Res
- * 2015;473:1181-6). Spanish: Fernández Huerta ease = 206.84 − 60 × syllables / words − 1.02 × words / sentences (1959);
- * 70 and above is "algo fácil" or easier. A figure counts as a word of one syllable.
  */
 import { fleschKincaid } from 'flesch-kincaid'
-import { syllable } from 'syllable'
 import { describe, expect, test } from 'vitest'
 import { geometriesOf } from '#lib/domain/geometry/set-up-geometry.ts'
 import { footAndAnkle } from '#lib/domain/protocol/foot-and-ankle/foot-and-ankle.ts'
@@ -15,28 +9,19 @@ import type { Text } from '#lib/domain/protocol/schema.ts'
 import { explain } from '#lib/domain/screening/explain.ts'
 import { screen } from '#lib/domain/screening/screen.ts'
 import { LADDER_RULES } from '#lib/domain/screening/screening.ts'
+import {
+  countText,
+  fernandezHuerta,
+  LEAST_EASE,
+  readingLevel,
+  WORST_GRADE,
+} from '#lib/domain/versions/reading-level.ts'
+import { spanishSyllables } from '#lib/domain/versions/spanish-syllables.ts'
 import { captionOf } from '#lib/words/set-up-words.ts'
-import { spanishSyllables } from './spanish-syllables.ts'
 
-const WORST_GRADE = 6
-const LEAST_EASE = 70
-
-type Counts = { sentence: number; word: number; syllable: number }
-
-function count(text: string, syllables: (word: string) => number): Counts {
-  const words = text.match(/[\p{L}\p{N}]+(?:['’.-][\p{L}\p{N}]+)*/gu) ?? []
-  const sentences = text.match(/[.!?:;](?=\s|$)/g) ?? []
-  return {
-    sentence: Math.max(1, sentences.length),
-    word: words.length,
-    syllable: words.reduce((sum, word) => sum + (/^\p{N}/u.test(word) ? 1 : Math.max(1, syllables(word))), 0),
-  }
-}
-
-const grade = (text: string) => fleschKincaid(count(text, syllable))
-const fernandezHuerta = (counts: Counts) =>
-  206.84 - 60 * (counts.syllable / counts.word) - 1.02 * (counts.word / counts.sentence)
-const ease = (text: string) => fernandezHuerta(count(text, spanishSyllables))
+const count = (text: string) => countText(text, 'en')
+const grade = (text: string) => readingLevel(text, 'en')?.figure
+const ease = (text: string) => readingLevel(text, 'es')?.figure
 
 describe('the formulas', () => {
   // Published in the tests of textstat 0.7.8 (MIT) and on Wikipedia; each recomputed by hand from its counts.
@@ -51,7 +36,7 @@ describe('the formulas', () => {
   ])('Flesch-Kincaid grade of "%s"', (text, counts, published) => {
     expect(fleschKincaid(counts)).toBeCloseTo(published, 2)
     // Words and sentences are exact; syllables are an estimate of the package, at most two off here.
-    const counted = count(text, syllable)
+    const counted = count(text)
     expect(counted).toMatchObject({ word: counts.word, sentence: counts.sentence })
     expect(Math.abs(counted.syllable - counts.syllable)).toBeLessThanOrEqual(2)
   })

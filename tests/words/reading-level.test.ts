@@ -6,7 +6,7 @@ import { globSync, readFileSync } from 'node:fs'
 import { fleschKincaid } from 'flesch-kincaid'
 import { syllable } from 'syllable'
 import { describe, expect, test } from 'vitest'
-import { spanishSyllables } from '../reference/spanish-syllables.ts'
+import { spanishSyllables } from '#lib/domain/versions/spanish-syllables.ts'
 
 type Leaf = { path: string; text: string }
 

@@ -49,6 +49,7 @@ export const ACTIONS = [
   'learning.review',
   'place.write',
   'protocol.read',
+  'protocol.write',
   'protocol.sign',
   'audit.read',
 ] as const
@@ -149,6 +150,8 @@ const ALLOWED: Record<Action, Row> = {
   'passphrase.write': { ...staffWhoTreat, admin: 'clinic' },
   'place.write': { coordinator: 'clinic', lead: 'clinic', admin: 'clinic', system: 'clinic' },
   'protocol.read': { ...staffWhoTreat, admin: 'clinic', system: 'clinic' },
+  // What is on a draft decides how patients are examined: the lead's to write, and to answer for.
+  'protocol.write': { lead: 'clinic' },
   // The clinic's licensed lead alone, not even the seed in the lead's name.
   'protocol.sign': { lead: 'clinic' },
   'audit.read': { lead: 'clinic', admin: 'clinic' },

@@ -74,6 +74,7 @@ describe('the matrix', () => {
     'passphrase.write': 'c c c c - -',
     'place.write': 'c - c c - c',
     'protocol.read': 'c c c c - c',
+    'protocol.write': '- - c - - -',
     'protocol.sign': '- - c - - -',
     'audit.read': '- - c c - -',
   }
