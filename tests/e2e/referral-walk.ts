@@ -155,9 +155,9 @@ export async function sendLink(desk: Page, referralId: string): Promise<void> {
 export async function screenedReferral(
   desk: Page,
   patient: TestPatient,
-  wanted: Pick<Triage, 'condition' | 'side'> & { home?: Home; hasLink?: boolean },
+  wanted: Pick<Triage, 'condition' | 'side'> & Pick<Letter, 'reads'> & { home?: Home; hasLink?: boolean },
 ): Promise<string> {
-  const referralId = await typeReferral(desk, patient)
+  const referralId = await typeReferral(desk, patient, wanted.reads && { reads: wanted.reads })
   await triage(desk, referralId, { ...wanted, noOtherFlag: true })
   if (wanted.hasLink) await sendLink(desk, referralId)
   await fillHomeCheckByPhone(desk, referralId, wanted.home)
