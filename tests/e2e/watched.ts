@@ -7,7 +7,7 @@ import { type BrowserContext, test as base, devices, expect, type Locator, type 
 import type { Role } from '#lib/domain/access/actor.ts'
 import { signInAs, type TestPatient } from './people.ts'
 
-export { expect, type Page }
+export { expect, type Locator, type Page }
 
 export type Visitor = {
   /** Comes signed in. Nobody: a patient, or somebody unknown. */
