@@ -10,15 +10,7 @@ import { answerOf, factAsked } from './home-answers.ts'
 import { mailTo } from './mail-tray.ts'
 import { checkPatientPage } from './page-checks.ts'
 import { linkOf } from './people.ts'
-import {
-  comeByLink,
-  deskLine,
-  lastingStarts,
-  screenedReferral,
-  sendLink,
-  triage,
-  typeReferral,
-} from './referral-walk.ts'
+import { comeByLink, sendLink, triage, typeReferral } from './referral-walk.ts'
 import { expect, type Locator, type Page, test, textOf } from './watched.ts'
 
 const t = wordsFor('es')
