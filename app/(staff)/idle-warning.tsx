@@ -26,8 +26,10 @@ export function IdleWarning({ leftMs, warnBeforeMin }: Props) {
   /** By this page's own running clock. */
   const [endsAt, setEndsAt] = useState<number | null>(null)
 
-  const learn = useCallback((left: number | null) => {
-    if (left === null) return setPhase('ended')
+  const learn = useCallback((left: number | 'ended' | 'no_line') => {
+    // Without a line nobody knows; nothing is said, and above all nothing is put over the page.
+    if (left === 'no_line') return
+    if (left === 'ended') return setPhase('ended')
     setPhase('quiet')
     setEndsAt(performance.now() + left)
   }, [])
@@ -54,8 +56,10 @@ export function IdleWarning({ leftMs, warnBeforeMin }: Props) {
     if (endsAt === null) return
     const look = async () => {
       const left = await ask('GET')
-      if (left !== null && left > warnBeforeMin * MINUTE_MS) learn(left)
-      else setPhase(left === null ? 'ended' : 'warning')
+      // Asked again a minute later.
+      if (left === 'no_line') setEndsAt(performance.now() + (warnBeforeMin + 1) * MINUTE_MS)
+      else if (left === 'ended' || left > warnBeforeMin * MINUTE_MS) learn(left)
+      else setPhase('warning')
     }
     const after = (moment: number) => window.setTimeout(look, Math.max(0, moment - performance.now()))
     const warning = after(endsAt - warnBeforeMin * MINUTE_MS)
@@ -111,10 +115,11 @@ export function IdleWarning({ leftMs, warnBeforeMin }: Props) {
 
 const SECOND_MS = 1000
 
-/** Milliseconds left, or null when the session has ended or the server cannot be reached. */
-async function ask(method: 'GET' | 'POST'): Promise<number | null> {
+/** Milliseconds left; or the session has ended; or the server cannot be reached. */
+async function ask(method: 'GET' | 'POST'): Promise<number | 'ended' | 'no_line'> {
   const response = await fetch(KEEP_ALIVE, { method, cache: 'no-store' }).catch(() => null)
-  if (!response?.ok) return null
+  if (response === null || response.status >= 500) return 'no_line'
+  if (!response.ok) return 'ended'
   const { leftMs } = (await response.json()) as { leftMs: number }
   return leftMs
 }

@@ -10,6 +10,7 @@ import { Wordmark } from '#app/_ui/wordmark.tsx'
 import { WARN_BEFORE_MIN } from '#lib/domain/access/session-limits.ts'
 import { IdleWarning } from './idle-warning.tsx'
 import { signOut } from './session-actions.ts'
+import { SignOutButton } from './sign-out-button.tsx'
 import styles from './staff.module.css'
 import { StaffNav } from './staff-nav.tsx'
 
@@ -29,9 +30,7 @@ export default async function StaffLayout({ children }: { children: ReactNode })
             <span>
               {name}, {actor.role}
             </span>
-            <button type="submit" className={styles.out}>
-              Sign out
-            </button>
+            <SignOutButton className={styles.out} />
           </form>
         </div>
       </header>

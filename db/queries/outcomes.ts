@@ -18,6 +18,8 @@ import {
 
 export type VisitRecord = typeof visitRecords.$inferSelect
 export type VisitCheck = typeof visitChecks.$inferSelect
+export type Addendum = typeof addenda.$inferSelect
+export type FollowUpRow = typeof followUps.$inferSelect
 
 /** What stands for one station on one side, findings included. */
 export type StationRow = Omit<StationEntry, 'result'> & {
@@ -205,8 +207,24 @@ export async function insertFollowUp(
   await tx.insert(followUps).values(row)
 }
 
+export async function findFollowUp(db: Db, clinicId: string, visitId: string): Promise<FollowUpRow | null> {
+  const [row] = await db
+    .select()
+    .from(followUps)
+    .where(and(eq(followUps.clinicId, clinicId), eq(followUps.visitId, visitId)))
+  return row ?? null
+}
+
 export async function insertAddendum(tx: Db, row: typeof addenda.$inferInsert): Promise<void> {
   await tx.insert(addenda).values(row)
+}
+
+export async function listAddenda(db: Db, clinicId: string, visitId: string): Promise<Addendum[]> {
+  return db
+    .select()
+    .from(addenda)
+    .where(and(eq(addenda.clinicId, clinicId), eq(addenda.visitId, visitId)))
+    .orderBy(asc(addenda.at), asc(addenda.id))
 }
 
 /** Says on the visit that it is over. */

@@ -29,6 +29,8 @@ export const PAGES: Record<string, Who> = {
   'GET /desk': CARE,
   'GET /board': CARE,
   'GET /visits/[id]': CARE,
+  'GET /visits/[id]/run': CARE,
+  'GET /visits/[id]/after': CARE,
   'GET /referrals/new': CARE,
   'GET /referrals/import': DESK,
   'GET /referrals/import/[id]': DESK,
@@ -88,6 +90,9 @@ export const PAGES: Record<string, Who> = {
 }
 
 export const HANDLERS: Record<string, Who> = {
+  // The clinician of the visit, and the lead.
+  'POST /visits/[id]/run/entries': ['clinician', 'lead'],
+  'GET /visits/[id]/note/[form]': CARE,
   'GET /clinic/waits.csv': STAFF,
   'GET /clinic/learning/[topic]/[table]': STAFF,
   'GET /clinic/protocol/[id]/[version]/document.json': STAFF,
@@ -134,6 +139,10 @@ export const ACTIONS: Record<string, Who> = {
   'app/(staff)/board/actions.ts changePlan': ['clinician', 'lead'],
   'app/(staff)/board/actions.ts moveIn': CARE,
   'app/(staff)/visits/[id]/actions.ts noteByPhone': CARE,
+  'app/(staff)/visits/[id]/run/actions.ts writeEntry': ['clinician', 'lead'],
+  'app/(staff)/visits/[id]/after/actions.ts sign': ['clinician', 'lead'],
+  'app/(staff)/visits/[id]/after/actions.ts addToRecord': ['clinician', 'lead'],
+  'app/(staff)/visits/[id]/after/actions.ts noteNoShow': CARE,
   'app/(staff)/visits/[id]/actions.ts noteHelperLost': CARE,
   'app/(staff)/visits/[id]/actions.ts settleTask': CARE,
   'app/(staff)/clinic/sessions/[id]/lost/actions.ts approve': ARRANGE,

@@ -81,3 +81,18 @@ export const JUDGEMENT_WORDS: Readonly<Record<Judgement, string>> = {
   abnormal: 'Abnormal',
   noted: 'Noted, not judged',
 }
+
+export const VISIT_OUTCOME_WORDS: Readonly<Record<VisitOutcome, string>> = {
+  completed: 'Completed',
+  left_early: 'Patient left early',
+  technical_failure: 'Technical failure',
+  stopped_for_safety: 'Stopped for safety',
+  no_show: 'Patient did not come',
+}
+
+export const FOLLOW_UP_WORDS: Readonly<Record<FollowUp, string>> = {
+  in_person: 'See the patient at the clinic',
+  by_video: 'Book again by video',
+  call: 'Call the patient and decide with them',
+  none: 'No follow-up',
+}

@@ -52,6 +52,18 @@ export default async function VisitPage({ params }: PageProps<'/visits/[id]'>) {
         {visit.patientName}, <TimeText at={visit.startsAt} timeZone={clinicTimeZone} alsoIn={visit.patientTimeZone} />,
         with {visit.clinicianName}.
       </Opener>
+      {visit.status !== 'cancelled' && (
+        <Actions>
+          {visit.mode === 'video' && visit.status === 'booked' && (
+            <ButtonLink href={`/visits/${visit.visitId}/run`} look="deed">
+              Run the visit
+            </ButtonLink>
+          )}
+          <ButtonLink href={`/visits/${visit.visitId}/after`}>
+            {visit.status === 'booked' ? 'End and sign, or nobody came' : 'What came of it'}
+          </ButtonLink>
+        </Actions>
+      )}
       {visit.status === 'cancelled' && <Notice kind="caution" heading="This visit was cancelled" />}
       {view.tasks.map((task) => (
         <TaskNotice key={task.id} task={task} visit={visit} mayBook={mayBook} />
