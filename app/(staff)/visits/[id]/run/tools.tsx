@@ -63,10 +63,10 @@ export function Tally({ label, writesTo }: { label: string; writesTo: string }) 
   }
   return (
     <span className={styles.tool}>
-      <button type="button" className={styles.tap} onClick={() => step(1)} aria-label={`One more: ${label}`}>
+      <button type="button" className={styles.tap} onClick={() => step(1)} aria-label={`Count +1: ${label}`}>
         Count +1
       </button>
-      <button type="button" className={styles.small} onClick={() => step(-1)} aria-label={`One less: ${label}`}>
+      <button type="button" className={styles.small} onClick={() => step(-1)} aria-label={`−1: ${label}`}>
         −1
       </button>
     </span>
