@@ -86,6 +86,11 @@ export function OpenedVisit({ visit, timeZone, now, address, acts, children }: P
             </section>
           )}
           <p className={styles.ways}>
+            {visit.mode === 'video' && (
+              <Link href={`/visits/${visit.visitId}/run`} prefetch={false}>
+                Run the visit
+              </Link>
+            )}
             <Link href={`/visits/${visit.visitId}`} prefetch={false}>
               Open the visit
             </Link>
