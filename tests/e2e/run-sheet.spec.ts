@@ -13,7 +13,7 @@ import { expect, type Page } from './watched.ts'
 const CONDITION = 'Flat foot (posterior tibial tendon), suspected'
 
 // A browser complains of every request that it could not make, and of every answer that it takes for a fault.
-test.use({ expectedComplaints: [/ERR_FAILED.*run\/entries/, /status of 409.*run\/entries/], actionTimeout: 20_000 })
+test.use({ expectedComplaints: [/(ERR_FAILED|status of 409).*run\/entries/], actionTimeout: 20_000 })
 
 test('a visit whose line breaks in the middle is written down once, signed, and followed up; another is stopped for safety', async ({
   clock,

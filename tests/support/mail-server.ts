@@ -43,7 +43,12 @@ export async function startMailServer(): Promise<MailServer> {
     },
     async onData(stream, session, done) {
       const parts: Buffer[] = []
-      for await (const part of stream) parts.push(part as Buffer)
+      try {
+        for await (const part of stream) parts.push(part as Buffer)
+      } catch {
+        // Whoever sent it is gone in the middle of it: there is no message.
+        return
+      }
       const source = Buffer.concat(parts)
       const asked = behaviour
       const isHeld = asked !== 'accept' && asked.at === 'hold'
