@@ -6,6 +6,7 @@
 import { sharedBoardChanges } from '#app/_server/board-changes.ts'
 import { contextOf } from '#app/_server/runtime.ts'
 import { peekStaff } from '#app/_server/staff-page.ts'
+import { may } from '#lib/domain/access/policy.ts'
 import { watchBoard, watchBoardInput } from '#lib/usecases/watch-board.ts'
 
 /** A burst of changes is told once. */
@@ -19,6 +20,7 @@ export async function GET(request: Request): Promise<Response> {
   // Looking keeps no session alive.
   const session = await peekStaff()
   if (!session) return new Response(null, { status: 401 })
+  if (!may(session.actor, 'board.read')) return new Response(null, { status: 403 })
   const query = new URL(request.url).searchParams
   const input = watchBoardInput.safeParse({ day: query.get('day') })
   if (!input.success) return new Response(null, { status: 400 })
