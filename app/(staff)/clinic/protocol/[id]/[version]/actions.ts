@@ -2,7 +2,7 @@
 
 import { notFound, redirect } from 'next/navigation'
 import { redirectToPart } from '#app/_server/redirect-to-part.ts'
-import { staffContext } from '#app/_server/staff-page.ts'
+import { type StaffCtx, staffContext } from '#app/_server/staff-page.ts'
 import { type FormError, type FormState, refuse, valuesOf } from '#app/_ui/form-state.ts'
 import type { Part } from '#lib/domain/versions/parts.ts'
 import { dropDraft } from '#lib/usecases/drop-draft.ts'
@@ -21,41 +21,52 @@ export async function keepThing(
   previous: FormState,
   form: FormData,
 ): Promise<FormState> {
-  const refused = await save(which, { kind: 'fields', part, thingId, typed: valuesOf(form) }, 'keep', previous, form)
+  const ctx = await staffContext('protocol.write')
+  const refused = await save(
+    ctx,
+    which,
+    { kind: 'fields', part, thingId, typed: valuesOf(form) },
+    'keep',
+    previous,
+    form,
+  )
   const address = `${addressOf(which)}/${part ?? 'figures'}` as const
   return refused ?? redirectToPart(`${address}?done=saved#${part === null ? 'main' : thingId}`)
 }
 
 /** Takes a station out of the draft. */
 export async function retire(which: Which, stationId: string, previous: FormState, form: FormData): Promise<FormState> {
-  const refused = await save(which, { kind: 'retire', stationId }, 'retire', previous, form)
+  const ctx = await staffContext('protocol.write')
+  const refused = await save(ctx, which, { kind: 'retire', stationId }, 'retire', previous, form)
   return refused ?? redirect(`${addressOf(which)}/changes?done=retired`)
 }
 
 /** Makes one thing again what it is in the version in force. */
 export async function takeBack(which: Which, group: string, previous: FormState, form: FormData): Promise<FormState> {
-  const refused = await save(which, { kind: 'take_back', group }, `back-${group}`, previous, form)
+  const ctx = await staffContext('protocol.write')
+  const refused = await save(ctx, which, { kind: 'take_back', group }, `back-${group}`, previous, form)
   return refused ?? redirect(`${addressOf(which)}/changes?done=taken_back`)
 }
 
 /** Takes a whole document in. */
 export async function bringIn(which: Which, previous: FormState, form: FormData): Promise<FormState> {
+  const ctx = await staffContext('protocol.write')
   const file = form.get('document')
   if (!(file instanceof File) || file.size === 0)
     return refuse(previous, form, [{ field: 'document', message: 'Choose the file to bring in' }])
-  const refused = await save(which, { kind: 'document', text: await file.text() }, 'document', previous, form)
+  const refused = await save(ctx, which, { kind: 'document', text: await file.text() }, 'document', previous, form)
   return refused ?? redirect(`${addressOf(which)}/changes?done=brought_in`)
 }
 
 /** Null when it was saved. `field`: where a message stands that has no field of its own. */
 async function save(
+  ctx: StaffCtx,
   { id, version }: Which,
   edit: DraftEdit,
   field: string,
   previous: FormState,
   form: FormData,
 ): Promise<FormState | null> {
-  const ctx = await staffContext('protocol.write')
   const key = textIn(form, 'commandKey')
   const result = await saveDraft(ctx, { key, id, version, mark: textIn(form, 'mark'), edit })
   return result.ok ? null : refuse(previous, form, problemsOf(result.error, field))
