@@ -144,7 +144,7 @@ own('a station is retired and taken back, and the draft is dropped', async ({ op
   await lead.getByRole('button', { name: /^Retire / }).click()
   await expect(lead.getByRole('heading', { name: /^The station is retired in the draft/ })).toBeVisible()
   await checkPage(lead)
-  await lead.getByRole('button', { name: /^Take this back: Station/ }).click()
+  await lead.getByRole('button', { name: /^Take this back ?: Station/ }).click()
   await expect(lead.getByRole('heading', { name: /^Taken back/ })).toBeVisible()
   // It is back, and no condition asks for it yet: that is said, and where it is mended.
   await lead.goto(`${HERE}/${version}`)
