@@ -21,15 +21,16 @@ export function offerTimes(startsAt: Temporal.Instant, noticeHours: number, timi
 /** So many minutes later on the patient's clock, the quiet hours left out. */
 function afterAwake(from: Temporal.Instant, minutes: number, timing: Omit<Timing, 'now'>): Temporal.Instant {
   let at = from
-  let left = minutes
+  // Whole milliseconds: a clock seldom stands at a whole minute.
+  let left = minutes * 60_000
   for (;;) {
     const quiet = nextQuiet(at, timing)
-    const awake = at.until(quiet).total('minutes')
-    if (left <= awake) return at.add({ minutes: left })
+    const awake = quiet.epochMilliseconds - at.epochMilliseconds
+    if (left <= awake) return at.add({ milliseconds: left })
     left -= awake
     at = outsideQuietHours(quiet, timing)
     // Quiet hours of no length would be counted for ever.
-    if (at.equals(quiet)) return at.add({ minutes: left })
+    if (at.equals(quiet)) return at.add({ milliseconds: left })
   }
 }
 

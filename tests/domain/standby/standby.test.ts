@@ -96,6 +96,19 @@ describe('how long a start is kept', () => {
     expect(offer(24.25)).toBeNull()
   })
 
+  test('also by a clock that stands at no whole minute, over the night', () => {
+    const now = at('2026-03-03T00:07:51.053Z')
+    const messages = { ...policy.messages, quietFrom: '00:00', quietTo: '00:00' }
+    const allDay = offerTimes(now.add({ hours: 500 }), 24, {
+      policy: { ...policy, messages },
+      zone,
+      now: now.add({ hours: 4 }),
+    })
+    expect(allDay?.expiresAt.toString()).toBe('2026-03-03T08:07:51.053Z')
+    const times = offerTimes(now.add({ hours: 500 }), 24, { policy, zone, now })
+    expect(times && Temporal.Instant.compare(times.dueAt, times.expiresAt)).toBe(-1)
+  })
+
   test('a clinic without quiet hours counts every minute', () => {
     const now = at('2026-03-02T15:00:00Z')
     const messages = { ...policy.messages, quietFrom: '00:00', quietTo: '00:00' }
