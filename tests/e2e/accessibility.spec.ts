@@ -281,6 +281,7 @@ test('a patient’s booking, visit and packet hold on a phone, for every eye, th
   await checkPatientPage(phone)
   await checkRefusal(phone, 'Keep this time for me', checkPatientPage)
   const starts = lastingStarts(phone)
+  await expect(starts.first()).toBeVisible()
   await starts.nth(patient.nth % (await starts.count())).check()
   await phone.getByRole('button', { name: 'Keep this time for me' }).click()
   await expect(phone.getByRole('heading', { level: 1 })).toHaveText('Is this time right for you?')

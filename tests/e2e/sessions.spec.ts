@@ -122,6 +122,7 @@ test('a change that would strand a visit names it, is saved only when that was s
   )
   await desk.getByRole('link', { name: 'Find another start' }).click()
   const others = lastingStarts(desk)
+  await expect(others.first()).toBeVisible()
   await others.nth(patient.nth % (await others.count())).check()
   await desk.getByRole('button', { name: 'Move the visit to this start' }).click()
   await expect(desk.getByRole('heading', { name: /^Moved\./ })).toBeVisible()
