@@ -17,7 +17,7 @@ const onServer = ['tests/concurrency/**/*.test.ts']
 export default defineConfig({
   root: new URL('..', import.meta.url).pathname,
   test: {
-    setupFiles: ['tests/support/no-console-errors.ts'],
+    setupFiles: ['tests/support/no-console-errors.ts', 'tests/support/same-cases.ts'],
     testTimeout: 20_000,
     hookTimeout: 60_000,
     maxWorkers: 2,

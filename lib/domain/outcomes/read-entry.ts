@@ -90,8 +90,8 @@ export function readValue(typed: string, { min, max, step, unit }: Measure): num
   if (Number.isNaN(value)) return 'Type a number'
   if (value < min || value > max) return `Between ${min} and ${max}: check the value and the unit`
   if (unit === 'count' && !Number.isInteger(value)) return 'Type a whole number'
-  // What is finer than the measure can tell is rounded, by whole steps so that no binary dust is left.
-  const steps = Math.round(value / step)
+  // What is finer than the measure can tell is rounded, by whole steps so that no binary dust is left; "-0" is 0.
+  const steps = Math.round(value / step) + 0
   return step < 1 ? Number((steps * step).toFixed(2)) : steps * step
 }
 

@@ -78,6 +78,10 @@ describe('what may be entered for a station', () => {
     ])
   })
 
+  test('nothing below nothing is nothing', () => {
+    expect(measures.map((measure) => readValue('-0', measure))).toEqual(measures.map(() => 0))
+  })
+
   test('whatever is taken gives the same entry when it is typed again', () => {
     const typed = fc.record({
       result: fc.constantFrom(...RECORDED_RESULTS, 'nonsense'),
