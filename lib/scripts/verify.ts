@@ -5,8 +5,19 @@
 import { spawnSync } from 'node:child_process'
 import { existsSync, globSync, mkdirSync, readFileSync, rmSync } from 'node:fs'
 
-type Counts = { passed: number; failed: number; skipped: number }
+type Counts = { passed: number; failed: number; skipped: number; failures: readonly string[] }
 type Step = { name: string; command: readonly string[]; env?: Record<string, string>; count?: () => Counts }
+type VitestResult = { status: string; fullName: string; failureMessages: string[] }
+type PlaywrightSuite = {
+  suites?: PlaywrightSuite[]
+  specs?: {
+    ok: boolean
+    file: string
+    line: number
+    title: string
+    tests: { results: { errors: { message?: string }[] }[] }[]
+  }[]
+}
 type Outcome = Counts & { name: string; seconds: number; isGood: boolean }
 
 const RESULTS = 'test-results'
@@ -43,6 +54,11 @@ rmSync(RESULTS, { recursive: true, force: true })
 mkdirSync(RESULTS)
 const outcomes = STEPS.map(run)
 
+// Again at the very end: a long log is read from there, and what a step printed lies thousands of lines above.
+for (const { name, failures } of outcomes) {
+  for (const failure of failures) console.log(`\nFAILED in ${name}: ${failure}`)
+}
+
 const width = Math.max(...outcomes.map(({ name }) => name.length))
 console.log(`\n${'step'.padEnd(width)}  result  seconds  passed  failed  skipped`)
 for (const { name, isGood, seconds, passed, failed, skipped } of outcomes) {
@@ -64,28 +80,57 @@ function run({ name, command, env, count }: Step): Outcome {
     timeout: STEP_TIMEOUT_MS,
     env: { ...process.env, NEXT_TELEMETRY_DISABLED: '1', ...env },
   })
-  const counts = count?.() ?? { passed: 0, failed: 0, skipped: 0 }
+  const counts = count?.() ?? { passed: 0, failed: 0, skipped: 0, failures: [] }
   // A test step whose report is missing or empty proved nothing.
   const isGood = status === 0 && counts.failed === 0 && (count === undefined || counts.passed > 0)
   return { name, seconds: (performance.now() - start) / 1000, isGood, ...counts }
 }
 
 function countVitest(path: string): Counts {
-  const report = readReport(path) as { numPassedTests?: number; numFailedTests?: number; numPendingTests?: number }
+  const report = readReport(path) as {
+    numPassedTests?: number
+    numFailedTests?: number
+    numPendingTests?: number
+    testResults?: { name: string; message: string; assertionResults: VitestResult[] }[]
+  }
   const { numPassedTests: passed = 0, numFailedTests: failed = 0, numPendingTests: skipped = 0 } = report
-  return { passed, failed, skipped }
+  const failures = (report.testResults ?? []).flatMap(({ name, message, assertionResults }) => [
+    ...(message ? [`${name}: ${firstLines(message)}`] : []),
+    ...assertionResults
+      .filter(({ status }) => status === 'failed')
+      .map(({ fullName, failureMessages }) => `${name}: ${fullName}\n${firstLines(failureMessages.join('\n'))}`),
+  ])
+  return { passed, failed, skipped, failures }
 }
 
 function countPlaywright(path: string): Counts {
-  const { stats } = readReport(path) as {
+  const report = readReport(path) as {
     stats?: { expected: number; unexpected: number; flaky: number; skipped: number }
+    suites?: PlaywrightSuite[]
   }
   // Flaky is not good enough: it passed only when tried again.
   return {
-    passed: stats?.expected ?? 0,
-    failed: (stats?.unexpected ?? 0) + (stats?.flaky ?? 0),
-    skipped: stats?.skipped ?? 0,
+    passed: report.stats?.expected ?? 0,
+    failed: (report.stats?.unexpected ?? 0) + (report.stats?.flaky ?? 0),
+    skipped: report.stats?.skipped ?? 0,
+    failures: (report.suites ?? []).flatMap(playwrightFailures),
   }
+}
+
+function playwrightFailures({ suites = [], specs = [] }: PlaywrightSuite): string[] {
+  return [
+    ...specs
+      .filter(({ ok }) => !ok)
+      .map(({ file, line, title, tests }) => {
+        const errors = tests.flatMap(({ results }) => results.flatMap((result) => result.errors))
+        return `${file}:${line}: ${title}\n${firstLines(errors.map(({ message }) => message).join('\n'))}`
+      }),
+    ...suites.flatMap(playwrightFailures),
+  ]
+}
+
+function firstLines(text: string): string {
+  return text.split('\n').slice(0, 12).join('\n')
 }
 
 function readReport(path: string): unknown {
