@@ -1,6 +1,6 @@
 /**
- * A patient who reads Spanish, from the mail to the end of the home check: by the keyboard alone, and every page of it
- * for every eye and thumb, with no English left in it.
+ * A patient who reads Spanish, from the mail to a sign that can't wait: every page of theirs for every eye and thumb, with
+ * no English left on it nor in any mail, and the home check by the keyboard alone.
  */
 import { globSync, readFileSync } from 'node:fs'
 import { join } from 'node:path'
@@ -10,7 +10,15 @@ import { answerOf, factAsked } from './home-answers.ts'
 import { mailTo } from './mail-tray.ts'
 import { checkPatientPage } from './page-checks.ts'
 import { linkOf } from './people.ts'
-import { comeByLink, sendLink, triage, typeReferral } from './referral-walk.ts'
+import {
+  comeByLink,
+  deskLine,
+  lastingStarts,
+  screenedReferral,
+  sendLink,
+  triage,
+  typeReferral,
+} from './referral-walk.ts'
 import { expect, type Locator, type Page, test, textOf } from './watched.ts'
 
 const t = wordsFor('es')
@@ -40,6 +48,61 @@ test('a patient who reads Spanish answers the whole home check in Spanish, by ke
   await press(phone, t('home.answers.send'))
   await expect(heading(phone)).toHaveText(t('home.done.heading'))
   await look(phone)
+})
+
+test('booking, the packet, a helper who drops out and a sign that cannot wait are told in Spanish', {
+  tag: '@phone',
+}, async ({ desk, open, newPatient }) => {
+  test.setTimeout(300_000)
+  const patient = newPatient()
+  await screenedReferral(desk, patient, { condition: HEEL_PAIN, hasLink: true, reads: 'Spanish' })
+  const phone = await open({ device: 'phone' })
+  await comeByLink(phone, patient)
+  await phone.goto('/my/book')
+  await look(phone)
+  const starts = lastingStarts(phone)
+  await starts.nth(patient.nth % (await starts.count())).check()
+  await press(phone, t('booking.pick.hold'))
+  await expect(heading(phone)).toHaveText(t('booking.held.heading'))
+  await look(phone)
+  await press(phone, t('booking.held.confirm'))
+  await expect(phone.getByRole('heading', { name: t('booking.booked.done') })).toBeVisible()
+  for (const path of [
+    '/my/book',
+    '/my/book?show=cancel',
+    '/my',
+    '/my/visit',
+    '/my/packet',
+    '/my/rehearsal',
+    '/my/change',
+  ]) {
+    await phone.goto(path)
+    await look(phone)
+  }
+  const { text, invite } = await mailTo(patient.email, new RegExp(t('mail.packet.subject')))
+  expectNoEnglish(text, 'the mail')
+  expectNoEnglish(/^SUMMARY:(.*)$/m.exec(invite ?? '')?.[1] ?? '', 'the calendar entry')
+
+  // The helper drops out; then a sign that can't wait.
+  await press(phone, t('board.change.helperLostDo'))
+  await expect(phone.getByText(t('board.change.helperLostDone'))).toBeVisible()
+  await look(phone)
+  expectNoEnglish((await mailTo(patient.email, new RegExp(t('mail.packet_changed.subject')))).text, 'the mail')
+  await phone.goto('/my/packet')
+  await expect(phone.getByRole('main')).toContainText(t('packet.changes.helper_no_longer'))
+  await expect(phone.getByRole('main')).toContainText(/Versión 2/)
+  await look(phone)
+  await phone.goto('/my/change/symptoms')
+  await look(phone)
+  await press(phone, t('board.symptoms.send'))
+  await expect(phone.getByRole('alert').filter({ hasText: t('board.symptoms.none') })).toBeVisible()
+  const breath = footAndAnkle.facts.find(({ id }) => id === 'chest_or_breath')?.ask.es ?? ''
+  await phone.getByRole('checkbox', { name: breath }).check()
+  await press(phone, t('board.symptoms.send'))
+  await expect(heading(phone)).toHaveText(t('home.stop.emergencyHeading'))
+  await look(phone)
+  await desk.goto('/desk')
+  await expect(deskLine(desk, 'Call now', patient)).toBeVisible()
 })
 
 const heading = (phone: Page) => phone.getByRole('heading', { level: 1 })
