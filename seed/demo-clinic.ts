@@ -1,5 +1,5 @@
 /**
- * The invented clinic: Larkfield Foot and Ankle, with people named after stones,
+ * The invented clinic: Larkfield Clinic, with people named after stones,
  * in two states and three time zones. Nobody and nothing in it exists; phone
  * numbers are from the range kept for fiction (555-0100 to 555-0199).
  */
@@ -33,7 +33,7 @@ export function demoClinic(now: Temporal.Instant): ClinicFileInput {
     clinic: {
       id: DEMO_CLINIC,
       slug: 'larkfield',
-      name: 'Larkfield Foot and Ankle',
+      name: 'Larkfield Clinic',
       timeZone: CLINIC_ZONE,
       phone: '(503) 555-0100',
       emergencyNumber: '911',

@@ -18,6 +18,7 @@ try {
   const result = await setUpClinic(ctx, { document: readDocument(path), isDemo: false })
   if (result.ok) {
     console.log(`The clinic "${result.value.slug}" is there. Start the app and sign in with the addresses of the file.`)
+    console.log('Its name stands in every message to patients: choose one that names no part of the body.')
   } else if (result.error.code === 'clinic_exists') {
     fail(['A clinic with this id or slug is there already; nothing was changed.'])
   } else {

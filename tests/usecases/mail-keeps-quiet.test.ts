@@ -27,6 +27,7 @@ import { offerFreedTime } from '#lib/usecases/offer-freed-time.ts'
 import type { AskedStart } from '#lib/usecases/steps/claim-start.ts'
 import { queueMessages } from '#lib/usecases/steps/queue-messages.ts'
 import { refitVisit } from '#lib/usecases/steps/refit-visit.ts'
+import { demoClinic } from '#seed/demo-clinic.ts'
 import { addReferral, addSmallClinic, CLINIC, contextFor, goodHome, NOW, screenAgain } from '#tests/support/clinic.ts'
 import { emptyDb } from '#tests/support/db.ts'
 import { asking, askingInPerson } from '#tests/support/starts.ts'
@@ -71,6 +72,11 @@ const signed = (words: string) =>
     .replace(/\s+/g, ' ')
     .replaceAll('Hudson Foot and Ankle', '')
     .replace(/https:\S+/g, '')
+
+// It stands in every mail.
+test('the invented clinic’s own name says nothing of what it treats', () => {
+  expect(demoClinic(Temporal.Instant.from(NOW))).toHaveProperty('clinic.name', expect.not.stringMatching(CLINICAL))
+})
 
 type Sent = { kind: (typeof MESSAGE_KINDS)[number]; said: string; files: string[]; links: string[] }
 
