@@ -188,6 +188,8 @@ test('booking and a visit in which something changed hold for every reader', asy
   await expect(desk.getByRole('region', { name: 'Something changed' })).toBeVisible()
   await checkPage(desk)
   await checkRefusal(desk, 'Keep the visit as it is now')
+  await desk.goto(`/referrals/${referralId}/read-out`)
+  await checkPage(desk)
 })
 
 test('the way in by a link holds on a phone, for every eye, thumb and keyboard', { tag: '@phone' }, async ({
