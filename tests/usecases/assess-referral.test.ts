@@ -5,9 +5,10 @@ import { findNewestAssessment } from '#db/queries/assessments.ts'
 import { assessments, auditEvents, patients, referrals, tasks } from '#db/schema/index.ts'
 import { Temporal } from '#lib/base/time.ts'
 import { factsOf } from '#lib/domain/screening/facts-of.ts'
-import { addReferral, addSmallClinic, CLINIC, coordinator, screenAgain } from '#tests/support/clinic.ts'
+import { readReferral } from '#lib/usecases/read-referral.ts'
+import { addReferral, addSmallClinic, CLINIC, coordinator, patientOf, screenAgain } from '#tests/support/clinic.ts'
 import { emptyDb } from '#tests/support/db.ts'
-import { addUnasked, answering } from '#tests/support/home-check.ts'
+import { addUnasked, answering, as } from '#tests/support/home-check.ts'
 
 let db: Db
 
@@ -52,12 +53,20 @@ test('each screening is a new line with its audit; the last one counts, whatever
   expect(lines).toHaveLength(3)
 })
 
-test('flags that staff raise put no second task on their own desk, an emergency call aside', async () => {
+test.each([
+  ['the patient', patientOf('ref_1')],
+  ['a coordinator on the phone', coordinator],
+  ['a lead', { ...coordinator, role: 'lead' as const }],
+])('an urgent sign that %s writes down stands on the desk at once', async (_who, actor) => {
   await addUnasked(db, { id: 'ref_1' })
-  await answering(db, 'ref_1', { hot_joint: true }, { actor: coordinator })
-  expect(await db.select().from(tasks)).toEqual([])
-  await answering(db, 'ref_1', { cold_foot: true }, { actor: coordinator })
-  expect(await db.select().from(tasks)).toMatchObject([{ kind: 'emergency_call' }])
+  await answering(db, 'ref_1', { hot_joint: true }, { actor })
+  expect(await db.select().from(tasks)).toMatchObject([
+    { kind: 'urgent_flag', detail: { flagId: 'hot_joint' }, dueAt: Temporal.Instant.from('2026-03-03T13:00:00Z') },
+  ])
+  expect(await readReferral(as(db, coordinator), { referralId: 'ref_1' })).toMatchObject({ value: { step: 'call_now' } })
+  await answering(db, 'ref_1', { cold_foot: true }, { actor })
+  const kinds = (await db.select().from(tasks)).map(({ kind }) => kind)
+  expect(kinds.sort()).toEqual(['emergency_call', 'urgent_flag'])
 })
 
 test('a decision that the answers no longer carry is taken back to asking', async () => {

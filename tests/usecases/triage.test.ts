@@ -100,7 +100,8 @@ test('a flag of the same day is routed at once and brings the time forward', asy
       isStopped: false,
     },
   })
-  expect(await readReferral(ctx, { referralId })).toMatchObject({ ok: true, value: { step: 'book_in_person' } })
+  expect(await db.select().from(tasks)).toMatchObject([{ kind: 'urgent_flag', doneAt: null }])
+  expect(await readReferral(ctx, { referralId })).toMatchObject({ ok: true, value: { step: 'call_now' } })
 })
 
 test('saving the same flag again does not give it more time', async () => {

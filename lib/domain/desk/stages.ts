@@ -9,7 +9,7 @@ export type Priority = (typeof PRIORITIES)[number]
 /**
  * Things a person has to do.
  * emergency_call: an emergency flag was raised: call the patient now, acknowledge.
- * urgent_flag: a flag with a time limit was raised after triage.
+ * urgent_flag: a flag with a time limit was raised, by the patient or by staff.
  * match: is this the same patient?
  * phone_home_check: no answer, or no e-mail: fill the home check by phone.
  * replan: something changed and the visit no longer fits.

@@ -88,11 +88,10 @@ export async function assessReferral(tx: Db, ctx: Ctx, referralId: string): Prom
     seeBy: Temporal.Instant.compare(limit.at, seeBy) < 0 ? limit.at : seeBy,
     isStopped: referral.isStopped || isEmergency,
   })
+  // Whoever wrote it down, patient or staff: a sign that is only on a form moves nobody, and the next to act may be another.
   for (const { flagId, level } of raised) {
     if (level === 'in_person') continue
     const kind = level === 'emergency' ? 'emergency_call' : 'urgent_flag'
-    // Triage itself is a person looking at the flag; only the emergency needs a second, immediate deed.
-    if (kind === 'urgent_flag' && ctx.actor.kind === 'staff') continue
     await openTask(tx, ctx, {
       referralId,
       kind,

@@ -120,10 +120,14 @@ function fieldOf({ stationId, wayId }: Suggestion): string {
   return `${stationId}-${wayId}`
 }
 
-function Said({ suggestion: { station, way, done, of, share } }: { suggestion: Suggestion }) {
+function Said({ suggestion }: { suggestion: Suggestion }) {
+  const { station, stationId, protocolId, protocolVersion, way, done, of, share } = suggestion
   return (
     <p>
-      <strong>{station}</strong>, {way}: done in {done} of {of} tries that screening said were possible (95 % between{' '}
+      <Link href={`/clinic/protocol/${protocolId}/${protocolVersion}/stations/${stationId}`} className={styles.way}>
+        {station}
+      </Link>
+      , {way}: done in {done} of {of} tries that screening said were possible (95 % between{' '}
       {percent(share.low)} and {percent(share.high)}).
     </p>
   )

@@ -174,7 +174,10 @@ function NextDeed({ page }: { page: Page }) {
     book_in_person: { path: 'book', words: 'Find a start at the clinic', isAllowed: may.book },
     rebook: { path: 'book', words: 'Find another start', isAllowed: may.book },
   }
-  const way = ways[step]
+  // Whoever calls about an urgent sign finds the start in the same call; an emergency is called about first.
+  const isUrgent = step === 'call_now' && !referral.isStopped && page.assessment?.disposition === 'urgent_in_person'
+  const isBooked = page.visits.some(({ status }) => status === 'booked')
+  const way = ways[isUrgent && !isBooked ? 'book_in_person' : step]
   return (
     <>
       <p>{NEXT_STEP_WORDS[step].todo}</p>
