@@ -17,7 +17,7 @@ export function BackLink({ href, children = 'Back' }: { href: string; children?:
   return (
     <p className={styles.back}>
       <Link href={href}>
-        <span aria-hidden="true">← </span>
+        <span aria-hidden="true">←</span>
         {children}
       </Link>
     </p>

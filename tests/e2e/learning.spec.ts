@@ -78,6 +78,10 @@ test('the lead notes what became of a weak way, and it rests with the numbers of
   const said = (await weak.getByRole('paragraph').first().textContent()) ?? ''
   expect(said).toMatch(/Calf pull with a strap, strap: done in \d+ of \d+ tries/)
   await weak.getByRole('button', { name: 'Note as reviewed' }).click()
+  await expect(weak.getByRole('link', { name: 'Calf pull with a strap' })).toHaveAttribute(
+    'href',
+    /^\/clinic\/protocol\/foot_and_ankle\/\d+\/stations\/\w+$/,
+  )
   await expect(weak.getByText('Write what you found').first()).toBeVisible()
   await weak.getByRole('textbox').fill('People look for a strap; "belt" goes into the next version.')
   await weak.getByRole('button', { name: 'Note as reviewed' }).click()

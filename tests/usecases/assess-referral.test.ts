@@ -63,7 +63,9 @@ test.each([
   expect(await db.select().from(tasks)).toMatchObject([
     { kind: 'urgent_flag', detail: { flagId: 'hot_joint' }, dueAt: Temporal.Instant.from('2026-03-03T13:00:00Z') },
   ])
-  expect(await readReferral(as(db, coordinator), { referralId: 'ref_1' })).toMatchObject({ value: { step: 'call_now' } })
+  expect(await readReferral(as(db, coordinator), { referralId: 'ref_1' })).toMatchObject({
+    value: { step: 'call_now' },
+  })
   await answering(db, 'ref_1', { cold_foot: true }, { actor })
   const kinds = (await db.select().from(tasks)).map(({ kind }) => kind)
   expect(kinds.sort()).toEqual(['emergency_call', 'urgent_flag'])

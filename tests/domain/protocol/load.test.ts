@@ -34,6 +34,14 @@ describe('a protocol document', () => {
     expect(loadProtocol(structuredClone(footAndAnkle))).toEqual({ ok: true, value: footAndAnkle })
   })
 
+  // Clinics keep the versions they signed off; those from before stations were measured have to stay readable for their visits.
+  test('without measures is whole: one that was signed off before there were any still runs its visits', () => {
+    const older = broken((protocol) => {
+      for (const station of protocol.stations) Reflect.deleteProperty(station, 'measures')
+    })
+    expect(loadProtocol(older)).toEqual({ ok: true, value: older })
+  })
+
   test('survives being stored as JSON', () => {
     expect(loadProtocol(JSON.parse(JSON.stringify(footAndAnkle)))).toEqual({ ok: true, value: footAndAnkle })
   })

@@ -127,8 +127,8 @@ function Said({ suggestion }: { suggestion: Suggestion }) {
       <Link href={`/clinic/protocol/${protocolId}/${protocolVersion}/stations/${stationId}`} className={styles.way}>
         {station}
       </Link>
-      , {way}: done in {done} of {of} tries that screening said were possible (95 % between{' '}
-      {percent(share.low)} and {percent(share.high)}).
+      , {way}: done in {done} of {of} tries that screening said were possible (95 % between {percent(share.low)} and{' '}
+      {percent(share.high)}).
     </p>
   )
 }
