@@ -100,7 +100,7 @@ export default async function ReferralPage({ params, searchParams }: PageProps<'
 /** Who, with what, by when, and what to do. In an emergency the date months ahead is no news. */
 function Sentence({ page: { referral, patient, step, timeZone }, now }: { page: Page; now: Temporal.Instant }) {
   const { seeBy } = referral
-  const isDated = seeBy !== null && step !== 'closed' && step !== 'call_now'
+  const isDated = seeBy !== null && step !== 'closed' && !referral.isStopped
   return (
     <>
       {patient.givenName} {patient.familyName}.{' '}
