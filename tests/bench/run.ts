@@ -21,6 +21,7 @@ const BENCHES: Record<string, () => Promise<Bench>> = {
   outbox: () => import('./outbox.ts'),
   packet: () => import('./packet.ts'),
   'home-check-weight': () => import('./home-check-weight.ts'),
+  board: () => import('./board.ts'),
 }
 
 const { values } = parseArgs({ strict: false, options: { only: { type: 'string' }, json: { type: 'boolean' } } })
