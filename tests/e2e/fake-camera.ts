@@ -20,12 +20,15 @@ export function writeFilm(path: string, film: Film): void {
   writeFileSync(path, Buffer.concat(parts))
 }
 
-/** A prime number, so that whoever looks now and then does not always meet the same picture. */
+/** A prime number of pictures. */
 const SHAKEN = 37
 
-/** A hand trembles to and fro, as far as a tenth of the picture: a multiplicative step through the prime, no two alike. */
+/**
+ * A hand trembles to and fro, as far as a seventh of the picture. Squares modulo a prime: whoever looks at every 7th, 8th or
+ * 9th picture, as a slower machine does, still never meets one that lies where the last one lay time after time.
+ */
 function shakenBy(picture: number): number {
-  return Math.round(((picture * 14) % SHAKEN) * (WIDTH / 10 / SHAKEN))
+  return Math.round(((picture * picture) % SHAKEN) * (WIDTH / 7 / SHAKEN))
 }
 
 function lumaOf(film: Film, picture: number): Buffer {
