@@ -27,7 +27,8 @@ const flags = [...quiet, 'disable-gpu', ...(process.getuid?.() === 0 ? ['no-sand
 export default defineConfig({
   testDir: 'e2e',
   outputDir: '../test-results/e2e',
-  timeout: 60_000,
+  // Only so that nothing hangs for ever; a machine that others load needs three times as long as a quiet one.
+  timeout: 180_000,
   expect: { timeout: 10_000 },
   workers: 2,
   forbidOnly: Boolean(process.env.CI),

@@ -18,8 +18,6 @@ import { expect, type Page, problems, test } from './watched.ts'
 
 const FLAT_FOOT = 'Flat foot (posterior tibial tendon), suspected'
 
-test.describe.configure({ timeout: 180_000 })
-
 /** Sends the form with something wrong, and looks at how that is said. */
 async function checkRefusal(page: Page, deed: string, check = checkPage): Promise<void> {
   await page.getByRole('button', { name: deed }).click()

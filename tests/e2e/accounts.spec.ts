@@ -6,7 +6,6 @@ test('somebody new can sign in, gives themselves a passphrase, and no longer can
   open,
   newPatient,
 }) => {
-  test.setTimeout(120_000)
   const { name, family } = newPatient()
   const email = `${family}@larkfield.example.org`.toLowerCase()
   const [first, second] = ['a lane of four steps', 'a strap and a tall stool']

@@ -92,7 +92,6 @@ test('a patient keeps a time on the phone, thinks, and books it', { tag: '@phone
 test('of two patients after the same start one has it, and the other is told and offered the next best', {
   tag: '@phone',
 }, async ({ desk, open, newPatient }) => {
-  test.setTimeout(120_000)
   const [one, other] = [newPatient(), newPatient()]
   const phones: Page[] = []
   for (const patient of [one, other]) {
@@ -137,7 +136,6 @@ test('two coordinators after the same start: one books it, the other reads that 
   open,
   newPatient,
 }) => {
-  test.setTimeout(120_000)
   const [one, other] = [newPatient(), newPatient()]
   const first = await screenedReferral(desk, one, { condition: CONDITION })
   const second = await screenedReferral(desk, other, { condition: CONDITION })

@@ -7,7 +7,6 @@ import { expect, problems, test } from './watched.ts'
 test('when the helper cannot come, the plan shrinks, the packet says so and the coordinator settles it', {
   tag: '@phone',
 }, async ({ desk, open, newPatient }) => {
-  test.setTimeout(120_000)
   const patient = newPatient()
   const condition = 'Flat foot (posterior tibial tendon), suspected'
   const referralId = await screenedReferral(desk, patient, { condition })

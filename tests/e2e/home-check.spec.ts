@@ -9,7 +9,6 @@ for (const javaScript of [true, false]) {
   test(`a patient opens the mailed link on a phone${javaScript ? '' : ' without JavaScript'}, answers, stops, comes back and finishes`, {
     tag: '@phone',
   }, async ({ desk, open, newPatient }) => {
-    test.setTimeout(180_000)
     const patient = newPatient()
     const referralId = await invitedReferral(desk, patient)
     const { subject, text, html } = await mailTo(patient.email, /questions before your visit/)

@@ -5,7 +5,6 @@ import { checkPage } from './page-checks.ts'
 import { expect, test } from './watched.ts'
 
 test('the coordinator narrows a table down by keyboard, and takes with them what it shows', async ({ desk }) => {
-  test.setTimeout(120_000)
   await desk.goto('/clinic')
   await desk.getByRole('link', { name: 'What the clinic learns' }).click()
   await expect(desk.getByRole('heading', { level: 1 })).toContainText(/\d+ visits took place/)
@@ -61,7 +60,6 @@ test('dates that can’t be are told at their field, and days without a visit ar
 })
 
 test('every question is answered for every reader', async ({ desk }) => {
-  test.setTimeout(120_000)
   for (const topic of ['stations', 'visits', 'readiness', 'missed', 'days', 'waits', 'reminders']) {
     await desk.goto(`/clinic/learning/${topic}`)
     await expect(desk.getByRole('table').first()).toBeVisible()

@@ -13,7 +13,6 @@ test('every visit of a lost session moves at once, one of them where it was deci
   desk,
   newPatient,
 }) => {
-  test.setTimeout(180_000)
   const [one, two, three] = [newPatient(), newPatient(), newPatient()]
   const visits = []
   let beside: string | undefined
@@ -65,7 +64,6 @@ test('without JavaScript it goes the same way, and what changed meanwhile undoes
   open,
   newPatient,
 }) => {
-  test.setTimeout(180_000)
   const patient = newPatient()
   const referralId = await screenedReferral(desk, patient, { condition: CONDITION })
   await bookStartAhead(desk, referralId, { days: DAYS_AHEAD - 7 })

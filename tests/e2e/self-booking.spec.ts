@@ -100,7 +100,6 @@ test('a start made up by hand changes nothing and is answered in words', { tag: 
   open,
   newPatient,
 }) => {
-  test.setTimeout(120_000)
   clock.putForward({})
   const patient = newPatient()
   await screenedReferral(desk, patient, { condition: CONDITION, hasLink: true })
@@ -132,7 +131,6 @@ test('a start made up by hand changes nothing and is answered in words', { tag: 
 test('a patient who can no longer be seen in time stands out, and is booked late only with a reason', {
   tag: '@phone',
 }, async ({ clock, open }) => {
-  test.setTimeout(120_000)
   // The demo's most urgent patient has a day; two and a half days later there is nothing left in time.
   clock.putForward({ hours: 59 })
   const desk = await open()

@@ -14,7 +14,6 @@ test('a time that comes free is offered to who waits for one, and they say yes o
   open,
   newPatient,
 }) => {
-  test.setTimeout(180_000)
   const [leaver, waiter] = [newPatient(), newPatient()]
   // Time that nobody else of the list could use: they would be asked first if they were more urgent.
   const leaving = await screenedReferral(desk, leaver, { condition: CONDITION })
@@ -73,7 +72,6 @@ test('the coordinator puts a patient on the list, says no for them on the phone,
   desk,
   newPatient,
 }) => {
-  test.setTimeout(180_000)
   const [leaver, waiter] = [newPatient(), newPatient()]
   const leaving = await screenedReferral(desk, leaver, { condition: CONDITION })
   await bookStartAhead(desk, leaving, { days: 14 })
