@@ -24,7 +24,7 @@ async function bookedOnBoard(
   return { board, row }
 }
 
-test('what a patient says is on a board that somebody else has open, without a reload', async ({
+test('what a patient says is on a board that somebody else has open, within two seconds and without a reload', async ({
   desk,
   open,
   newPatient,
@@ -46,7 +46,7 @@ test('what a patient says is on a board that somebody else has open, without a r
   await phone.getByRole('link', { name: 'Your visit' }).click()
   await phone.getByRole('button', { name: 'My helper will be there' }).click()
   await expect(phone.getByText('You said that your helper will be there.')).toBeVisible()
-  await expect(row.getByRole('row', { name: /Helper/ })).toContainText('Done')
+  await expect(row.getByRole('row', { name: /Helper/ })).toContainText('Done', { timeout: 2000 })
   await expect(row).toHaveAttribute('data-changed')
   await expect(row.getByLabel('What was said')).toHaveValue('Half a sent')
   await expect(row.getByLabel('What was said')).toBeFocused()
