@@ -2,7 +2,7 @@
 import { writeFileSync } from 'node:fs'
 import { questionOf } from './home-answers.ts'
 import { mailTo } from './mail-tray.ts'
-import { checkPage, checkPatientPage, expectNoViolations } from './page-checks.ts'
+import { BOOKED_PATIENT_PAGES, checkPage, checkPatientPage, expectNoViolations } from './page-checks.ts'
 import { invitedPatients, linkOf, openLink } from './people.ts'
 import {
   bookSomeStart,
@@ -288,15 +288,7 @@ test('a patient’s booking, visit and packet hold on a phone, for every eye, th
   await checkPatientPage(phone)
   await phone.getByRole('button', { name: 'Yes, book this time' }).click()
   await expect(phone.getByRole('heading', { name: 'Your visit is booked' })).toBeVisible()
-  for (const path of [
-    '/my/book',
-    '/my/book?show=cancel',
-    '/my',
-    '/my/visit',
-    '/my/packet',
-    '/my/rehearsal',
-    '/my/change',
-  ]) {
+  for (const path of BOOKED_PATIENT_PAGES) {
     await phone.goto(path)
     await checkPatientPage(phone)
   }

@@ -8,7 +8,7 @@ import { footAndAnkle } from '#lib/domain/protocol/foot-and-ankle/foot-and-ankle
 import { wordsFor } from '#lib/words/words.ts'
 import { answerOf, factAsked } from './home-answers.ts'
 import { mailTo } from './mail-tray.ts'
-import { checkPatientPage } from './page-checks.ts'
+import { BOOKED_PATIENT_PAGES, checkPatientPage } from './page-checks.ts'
 import { linkOf } from './people.ts'
 import {
   comeByLink,
@@ -67,15 +67,7 @@ test('booking, the packet, a helper who drops out and a sign that cannot wait ar
   await look(phone)
   await press(phone, t('booking.held.confirm'))
   await expect(phone.getByRole('heading', { name: t('booking.booked.done') })).toBeVisible()
-  for (const path of [
-    '/my/book',
-    '/my/book?show=cancel',
-    '/my',
-    '/my/visit',
-    '/my/packet',
-    '/my/rehearsal',
-    '/my/change',
-  ]) {
+  for (const path of BOOKED_PATIENT_PAGES) {
     await phone.goto(path)
     await look(phone)
   }

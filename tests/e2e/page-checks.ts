@@ -6,6 +6,17 @@
 import AxeBuilder from '@axe-core/playwright'
 import { expect, type Page } from '@playwright/test'
 
+/** Every page of a patient who has a visit. */
+export const BOOKED_PATIENT_PAGES = [
+  '/my/book',
+  '/my/book?show=cancel',
+  '/my',
+  '/my/visit',
+  '/my/packet',
+  '/my/rehearsal',
+  '/my/change',
+] as const
+
 const TAGS = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa']
 const COLOUR_RULES = ['color-contrast', 'link-in-text-block']
 
