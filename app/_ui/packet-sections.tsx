@@ -3,12 +3,15 @@ import type { Locale } from '#lib/domain/protocol/schema.ts'
 import { type describePacket, type PacketItem, type PacketPart, partKey } from '#lib/words/packet-text.ts'
 import { SetUpFigure } from './figures/set-up-figure.tsx'
 import styles from './packet-sections.module.css'
+import { PhoneSentence } from './phone-link.tsx'
 
 type Props = {
   described: Pick<ReturnType<typeof describePacket>, 'sections' | 'youWord' | 'helperWord'>
   locale: Locale
   /** `said`: in words alone, where nobody can look. */
   setUps: 'drawn' | 'said'
+  /** The clinic's, to be dialled; left out where it is only read out. */
+  phone?: string
 }
 
 export function PacketSections({ described: { sections, ...words }, ...rest }: Props) {
@@ -37,10 +40,12 @@ function Item({ item: { text, also } }: { item: PacketItem }) {
   )
 }
 
-type PartProps = { part: PacketPart; youWord: string; helperWord: string } & Pick<Props, 'locale' | 'setUps'>
+type PartProps = { part: PacketPart; youWord: string; helperWord: string } & Pick<Props, 'locale' | 'setUps' | 'phone'>
 
-function Part({ part, locale, youWord, helperWord, setUps }: PartProps) {
-  if ('text' in part) return <p>{part.text}</p>
+function Part({ part, locale, youWord, helperWord, setUps, phone }: PartProps) {
+  if ('text' in part) {
+    return <p>{phone === undefined ? part.text : <PhoneSentence number={phone}>{part.text}</PhoneSentence>}</p>
+  }
   if ('address' in part) {
     return (
       <p>

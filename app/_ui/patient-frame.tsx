@@ -4,6 +4,7 @@
  */
 import type { ReactNode } from 'react'
 import styles from './patient-frame.module.css'
+import { PhoneLink } from './phone-link.tsx'
 import { SkipLink } from './way-links.tsx'
 
 type Contact = { name: string; phone: string; emergencyNumber: string }
@@ -51,14 +52,5 @@ export function PatientFrame({ clinic, words, close, warning, children }: Props)
         )}
       </footer>
     </div>
-  )
-}
-
-/** A number that a phone dials when it is touched. */
-export function PhoneLink({ number, children }: { number: string; children: ReactNode }) {
-  return (
-    <a href={`tel:${number.replace(/[^+\d]/g, '')}`} className={styles.phone}>
-      {children}
-    </a>
   )
 }

@@ -1,5 +1,5 @@
 /** Something changes: the helper can't come. Plan and decision are worked out again, and the coordinator settles it. */
-import { plainTitle, stationTitle } from './home-answers.ts'
+import { plainTitle, questionOf, stationTitle } from './home-answers.ts'
 import { mailTo } from './mail-tray.ts'
 import { bookSomeStart, comeByLink, deskLine, lastingStarts, screenedReferral } from './referral-walk.ts'
 import { expect, problems, test } from './watched.ts'
@@ -95,4 +95,24 @@ test('a new sign told from the visit page stops everything and calls the coordin
   await expect(phone.getByRole('heading', { level: 1 })).toHaveText('Get help now')
   await desk.goto('/desk')
   await expect(deskLine(desk, 'Call now', patient)).toBeVisible()
+})
+
+test('what only matters beside a sign is asked under it once that is ticked, also without a script', {
+  tag: '@phone',
+}, async ({ desk, open, newPatient }) => {
+  const patient = newPatient()
+  await screenedReferral(desk, patient, { condition: 'Plantar heel pain', hasLink: true })
+  const phone = await open({ device: 'phone', javaScript: false })
+  await comeByLink(phone, patient)
+  await phone.goto('/my/change/symptoms')
+  const surgery = phone.getByRole('checkbox', { name: questionOf('surgery_recent') })
+  const wound = phone.getByRole('checkbox', { name: questionOf('wound_open') })
+  await expect(wound).toHaveCount(0)
+  await surgery.check()
+  await wound.check()
+  // What is ticked never goes out of sight.
+  await surgery.uncheck()
+  await expect(wound).toBeChecked()
+  await phone.getByRole('button', { name: 'Send this' }).click()
+  await expect(phone.getByRole('heading', { level: 1 })).toHaveText('Call the clinic today')
 })

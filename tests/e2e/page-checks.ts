@@ -57,6 +57,7 @@ export async function checkPatientPage(page: Page): Promise<void> {
   const size = page.viewportSize()
   await page.setViewportSize({ width: 320, height: 640 })
   await expectNoSidewaysScroll(page, `${where} at 320 px`)
+  expect(await brokenNumbers(page), `phone numbers in two lines on ${where} at 320 px`).toEqual([])
   if (size) await page.setViewportSize(size)
 
   await setRootStyle(page, '200%')
@@ -179,6 +180,29 @@ async function withTextSpacing(page: Page, look: () => Promise<void>): Promise<v
   await look()
   await page.evaluate(() => {
     document.adoptedStyleSheets = []
+  })
+}
+
+/** Phone numbers that begin on one line and end on the next: they are misread there. */
+function brokenNumbers(page: Page): Promise<string[]> {
+  return page.evaluate(() => {
+    const number = /\(\d{3}\) \d{3}-\d{4}/
+    const holds = (node: Node) => number.test(node.textContent ?? '')
+    return [...document.body.querySelectorAll('*')]
+      .filter((element) => holds(element) && ![...element.children].some(holds) && element.checkVisibility())
+      .flatMap((element) => {
+        // Its own element, or some text of a sentence.
+        const text = [...element.childNodes].find((node) => node.nodeType === Node.TEXT_NODE && holds(node))
+        const { index = 0, 0: found = '' } = number.exec(text?.textContent ?? '') ?? {}
+        const range = document.createRange()
+        range.selectNodeContents(text ?? element)
+        if (text) {
+          range.setStart(text, index)
+          range.setEnd(text, index + found.length)
+        }
+        const lines = new Set([...range.getClientRects()].map(({ bottom }) => Math.round(bottom)))
+        return lines.size > 1 ? [element.textContent ?? ''] : []
+      })
   })
 }
 

@@ -5,7 +5,7 @@
  * is skipped only when it surely does not apply; one that was answered "not sure"
  * counts as asked, but never as known.
  */
-import { expand, type PlainNeed } from '../protocol/expand.ts'
+import { expand } from '../protocol/expand.ts'
 import { type Answers, type Facts, knownFacts } from '../protocol/need.ts'
 import { AREAS, type Fact, FLAG_LEVELS, type Protocol, type RedFlag } from '../protocol/schema.ts'
 import { truthOf } from './evaluate.ts'
@@ -50,27 +50,4 @@ function factsThatMatter(protocol: Protocol, conditionId: string, answers: Answe
   const asked = factsStillOpen(protocol, conditionId, {})
   const open = factsStillOpen(protocol, conditionId, knownFacts(answers))
   return new Set([...asked].filter((id) => answers[id] !== undefined || open.has(id)))
-}
-
-/**
- * Signs that a patient may report as new: yes-or-no questions that a red flag waits to hear "yes" to and that were not
- * answered so. Asked whatever the first questions skipped: a new sign owes nothing to the old answers.
- */
-export function newSymptoms(protocol: Protocol, answers: Answers): Fact[] {
-  return protocol.facts.filter(
-    (fact) =>
-      fact.askedOf === 'patient' &&
-      fact.kind === 'yes_no' &&
-      answers[fact.id] !== true &&
-      protocol.redFlags.some((flag) => waitsForYes(expand(flag.when, protocol), fact.id)),
-  )
-}
-
-/** Whether "yes" to the fact can help to meet the need. */
-function waitsForYes(need: PlainNeed, factId: string, wanted = true): boolean {
-  if ('all' in need) return need.all.some((part) => waitsForYes(part, factId, wanted))
-  if ('any' in need) return need.any.some((part) => waitsForYes(part, factId, wanted))
-  if ('not' in need) return waitsForYes(need.not, factId, !wanted)
-  if ('of' in need) return need.of.some(({ points, when }) => waitsForYes(when, factId, points > 0 === wanted))
-  return 'is' in need && need.fact === factId && need.is === wanted
 }

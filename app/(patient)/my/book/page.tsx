@@ -7,6 +7,7 @@ import { Actions, Button, ButtonLink } from '#app/_ui/button.tsx'
 import { DayChoices } from '#app/_ui/day-choices.tsx'
 import { FormShell } from '#app/_ui/form-shell.tsx'
 import { Notice } from '#app/_ui/notice.tsx'
+import { PhoneSentence } from '#app/_ui/phone-link.tsx'
 import { TimeText } from '#app/_ui/time-text.tsx'
 import { BackLink } from '#app/_ui/way-links.tsx'
 import { invariant } from '#lib/base/invariant.ts'
@@ -200,7 +201,9 @@ function Pick(props: PickProps) {
           <Button>{booked ? t('booking.pick.moveDeed') : t('booking.pick.hold')}</Button>
         </Actions>
       </FormShell>
-      <p>{t('booking.pick.more', { phone })}</p>
+      <p>
+        <PhoneSentence number={phone}>{t('booking.pick.more', { phone })}</PhoneSentence>
+      </p>
     </div>
   )
 }
@@ -317,7 +320,9 @@ function Booked({ visit, beside, state, said: { t, language } }: BookedProps) {
           </Actions>
         </div>
       ) : (
-        <p>{t('booking.booked.tooLate', { phone })}</p>
+        <p>
+          <PhoneSentence number={phone}>{t('booking.booked.tooLate', { phone })}</PhoneSentence>
+        </p>
       )}
     </div>
   )

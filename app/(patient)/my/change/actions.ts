@@ -3,7 +3,9 @@
 import { redirect } from 'next/navigation'
 import { currentPatientOrLink, patientContext } from '#app/_server/patient-page.ts'
 import { type FormState, refuse } from '#app/_ui/form-state.ts'
+import { withLeading } from '#lib/domain/screening/new-signs.ts'
 import { answerQuestions } from '#lib/usecases/answer-questions.ts'
+import { readHomeCheck } from '#lib/usecases/read-home-check.ts'
 import { reportHelperLost } from '#lib/usecases/report-helper-lost.ts'
 import { wordsFor } from '#lib/words/words.ts'
 
@@ -18,11 +20,13 @@ export async function tellHelperLost(): Promise<void> {
 export async function tellSymptoms(previous: FormState, form: FormData): Promise<FormState> {
   const ctx = await patientContext()
   const { language } = await currentPatientOrLink()
-  const ticked = form.getAll('symptom').filter((value) => typeof value === 'string')
-  const given = ticked.map((factId) => ({ factId, raw: 'yes' }))
+  const { referralId } = ctx.actor
   const none = () => refuse(previous, form, [{ field: 'symptom', message: wordsFor(language)('board.symptoms.none') }])
-  if (given.length === 0) return none()
-  const result = await answerQuestions(ctx, { referralId: ctx.actor.referralId, given })
+  const ticked = form.getAll('symptom').filter((value) => typeof value === 'string')
+  const check = await readHomeCheck(ctx, { referralId })
+  if (ticked.length === 0 || !check.ok) return none()
+  const given = withLeading(check.value.protocol, ticked).map((factId) => ({ factId, raw: 'yes' }))
+  const result = await answerQuestions(ctx, { referralId, given })
   if (!result.ok) return none()
   redirect(result.value.stopAt === null ? '/my/visit?saved=1' : '/my/stop')
 }

@@ -2,6 +2,7 @@
 import { currentPatientOrLink, patientContext } from '#app/_server/patient-page.ts'
 import { Actions, Button, ButtonLink } from '#app/_ui/button.tsx'
 import { Notice } from '#app/_ui/notice.tsx'
+import { PhoneSentence } from '#app/_ui/phone-link.tsx'
 import { Section } from '#app/_ui/section.tsx'
 import { BackLink } from '#app/_ui/way-links.tsx'
 import { invariant } from '#lib/base/invariant.ts'
@@ -58,7 +59,11 @@ export default async function ChangePage({ searchParams }: PageProps<'/my/change
           </Actions>
         </Section>
       )}
-      <p>{t('board.change.call', { clinic: clinic.name, phone: clinic.phone })}</p>
+      <p>
+        <PhoneSentence number={clinic.phone}>
+          {t('board.change.call', { clinic: clinic.name, phone: clinic.phone })}
+        </PhoneSentence>
+      </p>
     </>
   )
 }

@@ -3,6 +3,7 @@ import { headers } from 'next/headers'
 import { notFound } from 'next/navigation'
 import { currentPatientOrLink, patientContext } from '#app/_server/patient-page.ts'
 import { PacketSections } from '#app/_ui/packet-sections.tsx'
+import { PhoneSentence } from '#app/_ui/phone-link.tsx'
 import { BackLink } from '#app/_ui/way-links.tsx'
 import { Temporal } from '#lib/base/time.ts'
 import { confirmItem } from '#lib/usecases/confirm-item.ts'
@@ -25,7 +26,11 @@ export default async function PacketPage() {
         <title>{say('packet.title')}</title>
         <BackLink href="/my">{say('common.back')}</BackLink>
         <h1>{say('packet.none.title')}</h1>
-        <p>{say('packet.none.body', { clinic: clinic.name, phone: clinic.phone })}</p>
+        <p>
+          <PhoneSentence number={clinic.phone}>
+            {say('packet.none.body', { clinic: clinic.name, phone: clinic.phone })}
+          </PhoneSentence>
+        </p>
       </>
     )
   }
@@ -47,7 +52,7 @@ export default async function PacketPage() {
       <p className={styles.onScreen}>
         <a href="/my/packet.pdf">{say('packet.pdf')}</a>
       </p>
-      <PacketSections described={described} locale={language} setUps="drawn" />
+      <PacketSections described={described} locale={language} setUps="drawn" phone={packet.content.clinic.phone} />
     </>
   )
 }

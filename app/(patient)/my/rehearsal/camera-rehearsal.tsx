@@ -6,6 +6,7 @@
  */
 import { useEffect, useRef, useState } from 'react'
 import { Actions, Button } from '#app/_ui/button.tsx'
+import { RadioGroup } from '#app/_ui/radio-group.tsx'
 import { ADVICE, type Advice, adviceFor } from '#lib/domain/rehearsal/advice.ts'
 import { CameraGuide, type Guide } from './camera-guide.tsx'
 import { measureLine } from './measure-line.ts'
@@ -104,22 +105,20 @@ export function CameraRehearsal({ setUps, words, keep }: Props) {
   return (
     <div className={styles.rehearsal}>
       {setUps.length > 1 && (
-        <label className={styles.which}>
-          <span>{words.which}</span>
-          <select
-            value={setUpId}
-            onChange={(event) => {
-              setSetUpId(event.target.value)
-              setFound(null)
-            }}
-          >
-            {setUps.map(({ id, title }) => (
-              <option key={id} value={id}>
-                {title}
-              </option>
-            ))}
-          </select>
-        </label>
+        // Names of set-ups are long: a list that opens would cut them off on a small screen.
+        <div
+          onChange={({ target }) => {
+            if (target instanceof HTMLInputElement) setSetUpId(target.value)
+            setFound(null)
+          }}
+        >
+          <RadioGroup
+            name="setUp"
+            label={words.which}
+            options={setUps.map(({ id, title }) => ({ value: id, label: title }))}
+            value={setUps[0]?.id}
+          />
+        </div>
       )}
       {setUp && <p>{setUp.instructions}</p>}
       <div className={styles.picture} data-orientation={setUp?.orientation} hidden={!isOn}>

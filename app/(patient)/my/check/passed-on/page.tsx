@@ -1,7 +1,7 @@
 import type { Metadata } from 'next'
 import { currentPatientOrLink } from '#app/_server/patient-page.ts'
 import { ButtonLink } from '#app/_ui/button.tsx'
-import { PhoneLink } from '#app/_ui/patient-frame.tsx'
+import { PhoneLink } from '#app/_ui/phone-link.tsx'
 import { PlainPage } from '#app/_ui/plain-page.tsx'
 import { openCheck } from '../open-check.ts'
 
