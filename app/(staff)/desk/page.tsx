@@ -150,7 +150,7 @@ function Line({ line, timeZone, now }: { line: DeskLine; timeZone: string; now: 
       <p className={styles.reason}>{line.reason}</p>
       {line.breach && (
         <p className={styles.breach}>
-          <BreachSentence breach={line.breach} timeZone={timeZone} />{' '}
+          <BreachSentence breach={line.breach} now={now} timeZone={timeZone} />{' '}
           <Link href={`/referrals/${referralId}/book`}>See what would help</Link>
         </p>
       )}

@@ -86,7 +86,7 @@ export default async function ReferralPage({ params, searchParams }: PageProps<'
         }
       >
         <SamePerson page={page} />
-        <OtherTasks page={page} />
+        <OtherTasks page={page} now={now} />
         <Missing page={page} />
         <AssessmentSection page={page} />
         <VisitsSection page={page} />
@@ -218,7 +218,7 @@ function Missing({ page: { missing, referral, may } }: { page: Page }) {
 }
 
 /** Tasks that are not answered elsewhere on the page. */
-function OtherTasks({ page: { tasks, referral, timeZone, may } }: { page: Page }) {
+function OtherTasks({ page: { tasks, referral, timeZone, may }, now }: { page: Page; now: Temporal.Instant }) {
   const open = tasks.filter(({ kind, done }) => done === null && kind !== 'emergency_call' && kind !== 'match')
   if (open.length === 0) return null
   return (
@@ -233,9 +233,15 @@ function OtherTasks({ page: { tasks, referral, timeZone, may } }: { page: Page }
           {task.breach && (
             <>
               <p>
-                <BreachSentence breach={task.breach} timeZone={timeZone} />
+                <BreachSentence breach={task.breach} now={now} timeZone={timeZone} />
               </p>
-              <BreachHelp breach={task.breach} referralId={referral.id} timeZone={timeZone} mayBook={may.book} />
+              <BreachHelp
+                breach={task.breach}
+                referralId={referral.id}
+                now={now}
+                timeZone={timeZone}
+                mayBook={may.book}
+              />
             </>
           )}
           <p>

@@ -161,7 +161,7 @@ export default async function BookPage({ params, searchParams }: PageProps<'/ref
               Days and times are the patient's: <ZoneSaid found={found} />
             </p>
             {days.length === 0 ? (
-              <NoStart found={found} asked={asked} released={released} mayBook={mayBook} />
+              <NoStart found={found} asked={asked} released={released} now={ctx.now()} mayBook={mayBook} />
             ) : mayBook ? (
               <FormShell
                 action={
@@ -412,18 +412,24 @@ function hrefOf(referralId: string, asked: Query, released: readonly RelaxationK
   return `/referrals/${referralId}/book${searchOf(asked, released, mode)}`
 }
 
-type NoStartProps = { found: StartsFound; asked: Query; released: RelaxationKind[]; mayBook: boolean }
+type NoStartProps = {
+  found: StartsFound
+  asked: Query
+  released: RelaxationKind[]
+  now: Temporal.Instant
+  mayBook: boolean
+}
 
 /** Nothing fits: the breach and everything that would help, or the one thing that would give the earliest start. */
-function NoStart({ found, asked, released, mayBook }: NoStartProps) {
+function NoStart({ found, asked, released, now, mayBook }: NoStartProps) {
   const { breach, relaxation, referralId, timeZone, clinicTimeZone } = found
   if (breach) {
     return (
       <Notice kind="urgent" heading="No start in time" level={3}>
         <p>
-          <BreachSentence breach={breach} timeZone={clinicTimeZone} />
+          <BreachSentence breach={breach} now={now} timeZone={clinicTimeZone} />
         </p>
-        <BreachHelp breach={breach} referralId={referralId} timeZone={clinicTimeZone} mayBook={mayBook} />
+        <BreachHelp breach={breach} referralId={referralId} now={now} timeZone={clinicTimeZone} mayBook={mayBook} />
       </Notice>
     )
   }
