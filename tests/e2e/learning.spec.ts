@@ -69,6 +69,25 @@ test('every question is answered for every reader', async ({ desk }) => {
   await expect(desk.getByRole('img', { name: /Third next available start, week by week, in days/ })).toBeVisible()
 })
 
+test('beside a video window, on a tablet and at a desk no figure lies past the edge', async ({ desk }) => {
+  for (const topic of ['stations', 'visits', 'readiness', 'missed', 'days', 'waits', 'reminders'])
+    for (const width of [640, 820, 1280]) {
+      await desk.setViewportSize({ width, height: 800 })
+      await desk.goto(`/clinic/learning/${topic}`)
+      await expect(desk.getByRole('table').first()).toBeVisible()
+      const cut = await desk
+        .locator('html, main section')
+        .evaluateAll((parts) =>
+          parts
+            .filter((part) => part.scrollWidth > part.clientWidth)
+            .map((part) => `${part.getAttribute('aria-label') ?? part.tagName}: ${part.scrollWidth} px`),
+        )
+      expect(cut, `${topic} at ${width} px`).toEqual([])
+      // Where its head is out of sight, every figure has its name beside it.
+      if (topic === 'days') await expect(desk.locator('td[data-name="Median"]').first()).toContainText(/\d+ days/)
+    }
+})
+
 test('the lead notes what became of a weak way, and it rests with the numbers of that day', async ({ open }) => {
   const lead = await open({ as: 'lead' })
   await lead.goto('/clinic/learning')

@@ -27,22 +27,35 @@ export function daysScale(spreads: readonly DaysSpread[]): StripScale {
   return { x, ticks: x.ticks(4), words: (tick) => `${tick} d` }
 }
 
+const axisId = (id: string) => `axis-${id}`
+
 /** The axis in the head of the column. Whoever hears the head is told why its cells are silent. */
-export function StripAxis({ scale: { x, ticks, words } }: { scale: StripScale }) {
+export function StripAxis({ id, scale: { x, ticks, words } }: { id: string; scale: StripScale }) {
   return (
     <>
       <span className={styles.heard}>The same, drawn</span>
       <svg className={styles.strip} viewBox={`0 0 ${WIDTH} ${HEIGHT}`} aria-hidden="true">
-        {ticks.map((tick) => (
-          <g key={tick}>
-            <line className={styles.axis} x1={x(tick)} x2={x(tick)} y1={HEIGHT - 5} y2={HEIGHT} />
-            <text className={styles.tick} x={x(tick)} y={HEIGHT - 9} textAnchor="middle">
-              {words(tick)}
-            </text>
-          </g>
-        ))}
+        <g id={axisId(id)}>
+          {ticks.map((tick) => (
+            <g key={tick}>
+              <line className={styles.axis} x1={x(tick)} x2={x(tick)} y1={HEIGHT - 5} y2={HEIGHT} />
+              <text className={styles.tick} x={x(tick)} y={HEIGHT - 9} textAnchor="middle">
+                {words(tick)}
+              </text>
+            </g>
+          ))}
+        </g>
       </svg>
     </>
+  )
+}
+
+/** The same axis once more, for a row that stands by itself. */
+export function RowAxis({ id }: { id: string }) {
+  return (
+    <svg className={`${styles.strip} ${styles.rowAxis}`} viewBox={`0 0 ${WIDTH} ${HEIGHT}`} aria-hidden="true">
+      <use href={`#${axisId(id)}`} />
+    </svg>
   )
 }
 

@@ -1,7 +1,16 @@
 /** A table of what was learned, with its plot: counts first, then what they say and how surely. */
 
+import type { ReactNode } from 'react'
 import { EmptyState } from '#app/_ui/empty-state.tsx'
-import { DaysStrip, daysScale, ShareStrip, StripAxis, shareScale } from '#app/_ui/plots/strip.tsx'
+import {
+  DaysStrip,
+  daysScale,
+  RowAxis,
+  ShareStrip,
+  StripAxis,
+  type StripScale,
+  shareScale,
+} from '#app/_ui/plots/strip.tsx'
 import { TrendPlot } from '#app/_ui/plots/trend-plot.tsx'
 import { RuledTable } from '#app/_ui/ruled.tsx'
 import { Section } from '#app/_ui/section.tsx'
@@ -54,84 +63,85 @@ function Body({ table, smallBelow }: Props<LearningTable>) {
 }
 
 function Shares({ table, smallBelow }: Props<ShareTable>) {
-  const { by, counted, whole, also, lines, caption } = table
+  const { id, by, counted, whole, also, lines, caption } = table
   const scale = shareScale(lines.map(({ share }) => share))
+  const names = [...by, words(counted), `Of ${words(whole, false)}`, ...also.map((head) => words(head))]
   return (
-    <RuledTable
-      caption={caption}
-      isCaptionHidden
-      head={[
-        ...by,
-        words(counted),
-        `Of ${words(whole, false)}`,
-        ...also.map((head) => words(head)),
-        'Share',
-        '95 % between',
-        <StripAxis key="axis" scale={scale} />,
-      ]}
-    >
+    <Drawn id={id} caption={caption} names={[...names, 'Share', '95 % between']} scale={scale}>
       {lines.map(({ names, share, also: more }) => (
         <tr key={names.join(' ')}>
-          <Names names={names} />
-          <td className={styles.number}>{share.count}</td>
-          <td className={styles.number}>{share.of}</td>
+          <Names by={by} names={names} />
+          <Count name={words(counted)}>{share.count}</Count>
+          <Count name={`Of ${words(whole, false)}`}>{share.of}</Count>
           {more.map((count, index) => (
-            <td key={also[index]} className={styles.number}>
+            <Count key={also[index]} name={words(also[index] ?? '')}>
               {count}
-            </td>
+            </Count>
           ))}
-          <td className={styles.number}>{share.share === null ? 'none' : percent(share.share)}</td>
-          <td className={styles.number}>
+          <Count name="Share">{share.share === null ? 'none' : percent(share.share)}</Count>
+          <Count name="95 % between" look={styles.between}>
             {share.share === null ? 'not known' : `${percent(share.low)} to ${percent(share.high)}`}
             {share.of > 0 && share.of < smallBelow && <span className={styles.few}> of few</span>}
-          </td>
-          <td>
+          </Count>
+          <td className={styles.strip}>
+            <RowAxis id={id} />
             <ShareStrip scale={scale} share={share} isFew={share.of < smallBelow} />
           </td>
         </tr>
       ))}
-    </RuledTable>
+    </Drawn>
   )
 }
 
+const QUANTILES = ['A quarter by', 'Median', 'Three quarters by', 'Nine in ten by'] as const
+
 function Days({ table, smallBelow }: Props<DaysTable>) {
-  const { by, lines, caption } = table
+  const { id, by, lines, caption } = table
   const scale = daysScale(lines.map(({ spread }) => spread))
   return (
-    <RuledTable
-      caption={caption}
-      isCaptionHidden
-      head={[
-        ...by,
-        'Referrals',
-        'Still open',
-        'A quarter by',
-        'Median',
-        'Three quarters by',
-        'Nine in ten by',
-        <StripAxis key="axis" scale={scale} />,
-      ]}
-    >
+    <Drawn id={id} caption={caption} names={[...by, 'Referrals', 'Still open', ...QUANTILES]} scale={scale}>
       {lines.map(({ names, spread }) => (
         <tr key={names.join(' ')}>
-          <Names names={names} />
-          <td className={styles.number}>
+          <Names by={by} names={names} />
+          <Count name="Referrals">
             {spread.of}
             {spread.of > 0 && spread.of < smallBelow && <span className={styles.few}> few</span>}
-          </td>
-          <td className={styles.number}>{spread.pending}</td>
+          </Count>
+          <Count name="Still open">{spread.pending}</Count>
           {[spread.quarter, spread.median, spread.threeQuarters, spread.nineTenths].map((days, index) => (
-            // biome-ignore lint/suspicious/noArrayIndexKey: columns neither move nor change
-            <td key={index} className={styles.number}>
+            <Count key={QUANTILES[index]} name={QUANTILES[index] ?? ''}>
               {days === null ? 'none' : `${days} days`}
-            </td>
+            </Count>
           ))}
-          <td>
+          <td className={styles.strip}>
+            <RowAxis id={id} />
             <DaysStrip scale={scale} spread={spread} />
           </td>
         </tr>
       ))}
-    </RuledTable>
+    </Drawn>
+  )
+}
+
+type DrawnProps = { id: string; caption: string; names: readonly string[]; scale: StripScale; children: ReactNode }
+
+/** A table whose last column is its plot. Where it does not fit, each row is a block of its own, with its names in it. */
+function Drawn({ id, caption, names, scale, children }: DrawnProps) {
+  return (
+    <div className={styles.drawn} data-columns={names.length > 8 ? 'many' : names.length > 5 ? 'some' : 'few'}>
+      <RuledTable caption={caption} isCaptionHidden head={[...names, <StripAxis key="axis" id={id} scale={scale} />]}>
+        {children}
+      </RuledTable>
+    </div>
+  )
+}
+
+/** A figure. Its column's name is drawn beside it where the head is out of sight. */
+function Count({ name, look = '', children }: { name: string; look?: string | undefined; children: ReactNode }) {
+  return (
+    <td className={`${styles.number} ${look}`} data-name={name}>
+      {children}
+    </td>
   )
 }
 
@@ -156,15 +166,17 @@ function Trend({ table }: { table: TrendTable }) {
   )
 }
 
-function Names({ names }: { names: readonly string[] }) {
+function Names({ by, names }: { by: readonly string[]; names: readonly string[] }) {
   const [first, ...rest] = names
   return (
     <>
       <th scope="row" className={styles.name}>
         {first}
       </th>
-      {rest.map((name) => (
-        <td key={name}>{name}</td>
+      {rest.map((name, index) => (
+        <td key={name} data-name={by[index + 1]}>
+          {name}
+        </td>
       ))}
     </>
   )

@@ -70,13 +70,13 @@ export function sentenceOf(topic: Topic, { tables, period }: Learning): string {
 function whole(
   tables: readonly LearningTable[],
   id: string,
-  say: (count: number, of: number, share: string) => string,
+  say: (count: string, of: string, share: string) => string,
   none: string,
 ): string {
   const table = tables.find((each): each is ShareTable => each.id === id && each.kind === 'share')
   const sum = (what: 'count' | 'of') => (table?.lines ?? []).reduce((total, { share }) => total + share[what], 0)
   const [count, of] = [sum('count'), sum('of')]
-  return of === 0 ? none : say(count, of, percent(count / of))
+  return of === 0 ? none : say(count.toLocaleString('en-US'), of.toLocaleString('en-US'), percent(count / of))
 }
 
 function days(table: DaysTable | undefined, when: string): string {
