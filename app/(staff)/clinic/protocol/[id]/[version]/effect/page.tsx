@@ -86,6 +86,10 @@ function sentence({ effect, asked }: EffectView): string {
     : `${effect.changed} of ${which} would have been different.`
 }
 
+function fromTo(before: string, after: string): string {
+  return before === after ? `${after}, as before` : `${before} before, ${after} now`
+}
+
 type PartProps = { view: EffectView; protocol: Protocol; base: Protocol }
 
 function Totals({ view: { effect }, protocol, base }: PartProps) {
@@ -104,11 +108,13 @@ function Totals({ view: { effect }, protocol, base }: PartProps) {
             { name: 'Another see-by limit', value: effect.seeByChanged },
             {
               name: 'Mean coverage',
-              value: coverage ? `${percent(coverage.before)} → ${percent(coverage.after)}` : 'Not known',
+              value: coverage ? fromTo(percent(coverage.before), percent(coverage.after)) : 'Not known',
             },
             {
               name: 'Mean length of a visit',
-              value: visitMin ? `${visitMin.before.toFixed(1)} → ${visitMin.after.toFixed(1)} minutes` : 'Not known',
+              value: visitMin
+                ? fromTo(`${visitMin.before.toFixed(1)} minutes`, `${visitMin.after.toFixed(1)} minutes`)
+                : 'Not known',
             },
           ]}
         />
