@@ -53,22 +53,23 @@ function Part({ part, youWord, helperWord }: { part: PacketPart; youWord: string
     )
   if ('list' in part)
     return (
-      <ul style={look.list}>
-        {part.list.map((item) => (
-          <Item key={item.text} item={item} />
-        ))}
-      </ul>
+      <>
+        {part.lead !== null && <Text style={look.text}>{part.lead}</Text>}
+        <ul style={look.list}>
+          {part.list.map((item) => (
+            <Item key={item.text} item={item} />
+          ))}
+        </ul>
+      </>
     )
   return (
     <Section>
       <Heading as="h3" style={look.minor}>
         {part.heading}
       </Heading>
-      {part.notes.map((note) => (
-        <Text key={note} style={look.text}>
-          {note}
-        </Text>
-      ))}
+      <Text style={look.text}>
+        <strong>{part.from}</strong> {[...part.notes, ...(part.asIn === null ? [] : [part.asIn.words])].join(' ')}
+      </Text>
       {part.measures !== null && <Text style={look.text}>{part.measures}</Text>}
       {part.stations.map(({ title, sides, you, helper }) => (
         <Section key={title} style={look.marked}>

@@ -1,6 +1,6 @@
 /** The packet's sections, for the patient who reads them and for whoever reads them out. Needs no script, and prints. */
 import type { Locale } from '#lib/domain/protocol/schema.ts'
-import { type describePacket, type PacketItem, type PacketPart, partKey } from '#lib/words/packet-text.ts'
+import { type describePacket, isLongList, type PacketItem, type PacketPart, partKey } from '#lib/words/packet-text.ts'
 import { SetUpFigure } from './figures/set-up-figure.tsx'
 import styles from './packet-sections.module.css'
 import { PhoneSentence } from './phone-link.tsx'
@@ -43,9 +43,8 @@ function Item({ item: { text, also } }: { item: PacketItem }) {
 type PartProps = { part: PacketPart; youWord: string; helperWord: string } & Pick<Props, 'locale' | 'setUps' | 'phone'>
 
 function Part({ part, locale, youWord, helperWord, setUps, phone }: PartProps) {
-  if ('text' in part) {
-    return <p>{phone === undefined ? part.text : <PhoneSentence number={phone}>{part.text}</PhoneSentence>}</p>
-  }
+  const sentence = (text: string) => (phone === undefined ? text : <PhoneSentence number={phone}>{text}</PhoneSentence>)
+  if ('text' in part) return <p>{sentence(part.text)}</p>
   if ('address' in part) {
     return (
       <p>
@@ -57,21 +56,33 @@ function Part({ part, locale, youWord, helperWord, setUps, phone }: PartProps) {
   }
   if ('list' in part) {
     return (
-      <ul>
-        {part.list.map((item) => (
-          <Item key={item.text} item={item} />
-        ))}
-      </ul>
+      <>
+        {part.lead !== null && <p className={styles.lead}>{sentence(part.lead)}</p>}
+        <ul className={isLongList(part.list) ? styles.long : undefined}>
+          {part.list.map((item) => (
+            <Item key={item.text} item={item} />
+          ))}
+        </ul>
+      </>
     )
   }
   return (
-    <section className={styles.setUp}>
+    <section className={styles.setUp} id={`setUp${part.number}`}>
       <h3>{part.heading}</h3>
-      {part.notes.map((note) => (
-        <p key={note}>{note}</p>
-      ))}
+      <p>
+        <strong>{part.from}</strong> {part.notes.join(' ')}
+      </p>
+      {part.asIn !== null && (
+        <p>
+          <a href={`#setUp${part.asIn.number}`} className={styles.asIn}>
+            {part.asIn.words}
+          </a>
+        </p>
+      )}
       {setUps === 'said' && part.measures !== null && <p>{part.measures}</p>}
-      {setUps === 'drawn' && part.geometry !== null && <SetUpFigure geometry={part.geometry} locale={locale} />}
+      {setUps === 'drawn' && part.geometry !== null && (
+        <SetUpFigure geometry={part.geometry} locale={locale} caption={part.measures} />
+      )}
       <ol className={styles.stations}>
         {part.stations.map(({ title, sides, you, helper }) => (
           <li key={title} className={styles.station}>

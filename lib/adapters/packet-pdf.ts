@@ -3,7 +3,7 @@ import { Temporal } from '#lib/base/time.ts'
 import type { Packet, PacketChange } from '#lib/domain/packet/packet.ts'
 import type { Locale } from '#lib/domain/protocol/schema.ts'
 import { drawingsOf } from '#lib/figures/set-up-drawings.ts'
-import { describePacket, type PacketPart } from '#lib/words/packet-text.ts'
+import { describePacket, isLongList, type PacketPart, type PacketSection } from '#lib/words/packet-text.ts'
 import { dayWords } from '#lib/words/time-words.ts'
 import { wordsFor } from '#lib/words/words.ts'
 import { type PdfBlock, renderPdf } from './pdf-document.ts'
@@ -20,16 +20,21 @@ export async function packetPdf({ packet, changes, revision, at }: PacketToPrint
   const say = wordsFor(locale)
   const { sections, youWord, helperWord, demonstration } = describePacket(packet, changes, locale)
   const { clinic, visit } = packet
-  const day = dayWords(at, visit.timeZone, locale)
+  const version = say('packet.revision', { number: revision, day: dayWords(at, visit.timeZone, locale) })
+  const sectionBlocks = ({ heading, parts }: PacketSection): PdfBlock[] => [
+    { heading, level: 2 },
+    ...parts.flatMap((part) => blocksOf(part, { youWord, helperWord, locale })),
+  ]
   const blocks: PdfBlock[] = [
     { heading: say('packet.title'), level: 1 },
     { text: say('packet.lead') },
-    { text: say('packet.revision', { number: revision, day }), look: 'quiet' },
-    ...(demonstration === null ? [] : [{ text: demonstration, look: 'quiet' } satisfies PdfBlock]),
-    ...sections.flatMap(({ heading, parts }): PdfBlock[] => [
-      { heading, level: 2 },
-      ...parts.flatMap((part) => blocksOf(part, { youWord, helperWord, locale })),
-    ]),
+    { text: [version, ...(demonstration === null ? [] : [demonstration])].join('. '), look: 'quiet' },
+    ...sections.flatMap((section, at): PdfBlock[] => {
+      if (isBesideNext(sections[at - 1], section)) return []
+      const blocks = sectionBlocks(section)
+      const next = sections[at + 1]
+      return next && isBesideNext(section, next) ? [{ sideBySide: [blocks, sectionBlocks(next)] }] : blocks
+    }),
   ]
   return renderPdf({
     title: `${say('packet.title')}, ${dayWords(Temporal.Instant.from(visit.startsAt), visit.timeZone, locale)}`,
@@ -41,35 +46,41 @@ export async function packetPdf({ packet, changes, revision, at }: PacketToPrint
   })
 }
 
+/** Short ones that belong together: when and with whom, how to join and join again. */
+function isBesideNext(one: PacketSection | undefined, next: PacketSection): boolean {
+  return (one?.id === 'when' && next.id === 'helper') || (one?.id === 'join' && next.id === 'drop')
+}
+
 type Hands = { youWord: string; helperWord: string; locale: Locale }
 
 function blocksOf(part: PacketPart, { youWord, helperWord, locale }: Hands): PdfBlock[] {
   if ('text' in part || 'address' in part) return [part]
-  if ('list' in part) return [part]
-  const { heading, notes, geometry, measures, stations } = part
+  if ('list' in part) {
+    const { lead, list } = part
+    return [{ list, columns: isLongList(list), ...(lead !== null && { lead }) }]
+  }
+  const { heading, from, notes, asIn, geometry, measures } = part
   const head: PdfBlock[] = [
     { heading, level: 3 },
-    ...notes.map((text) => ({ text })),
-    ...(geometry === null || measures === null
-      ? []
-      : [{ drawings: drawingsOf(geometry, locale), caption: measures } satisfies PdfBlock]),
+    { label: from, text: [...notes, ...(asIn === null ? [] : [asIn.words])].join(' ') },
+    ...(measures === null ? [] : [{ text: measures, look: 'quiet' } satisfies PdfBlock]),
   ]
-  return [
-    { together: head },
-    ...stations.map(
-      ({ title, sides, you, helper }): PdfBlock => ({
-        ruled: true,
-        together: [
-          { heading: title, level: 4 },
-          ...(sides === null ? [] : [{ text: sides, look: 'strong' } satisfies PdfBlock]),
-          ...(helper === null
-            ? [{ text: you }]
-            : [
-                { label: youWord, text: you },
-                { label: helperWord, text: helper },
-              ]),
-        ],
-      }),
-    ),
-  ]
+  const [first, ...stations] = part.stations.map(
+    ({ title, sides, you, helper }): PdfBlock => ({
+      ruled: true,
+      together: [
+        { heading: title, level: 4, ...(sides !== null && { text: sides }) },
+        ...(helper === null
+          ? [{ text: you }]
+          : [
+              { label: `${youWord}:`, text: you },
+              { label: `${helperWord}:`, text: helper },
+            ]),
+      ],
+    }),
+  )
+  if (first === undefined) return head
+  return geometry === null
+    ? [{ together: [...head, first] }, ...stations]
+    : [{ beside: drawingsOf(geometry, locale), blocks: [...head, first, ...stations] }]
 }

@@ -14,7 +14,7 @@ export function widthOf(
 ): Shape[] {
   return [
     { hand: 'measure', path: `M${from} ${y}H${to}M${from} ${y - TICK}v${2 * TICK}M${to} ${y - TICK}v${2 * TICK}` },
-    { words: [words], at: [align === 'left' ? from : (from + to) / 2, y + 16], align },
+    { words: [words], at: [align === 'left' ? from : (from + to) / 2, y + 21], align },
   ]
 }
 

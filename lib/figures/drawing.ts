@@ -23,5 +23,5 @@ export type Drawing = {
 }
 
 /** Distance between two lines of words, and the size of their letters. */
-export const WORDS_LINE = 17
-export const WORDS_SIZE = 16
+export const WORDS_LINE = 22
+export const WORDS_SIZE = 20

@@ -4,13 +4,19 @@ import type { SetUpGeometry } from '#lib/domain/geometry/set-up-geometry.ts'
 import type { Locale } from '#lib/domain/protocol/schema.ts'
 import { captionOf, distanceWords, FIGURE_WORDS } from '#lib/words/set-up-words.ts'
 import { widthOf } from './dimension.ts'
-import type { Drawing, Shape } from './drawing.ts'
+import { type Drawing, type Shape, WORDS_LINE } from './drawing.ts'
 import { areaOf, type Point, round, sceneOf, WIDTH } from './scene.ts'
+
+/** The floor says less than the side view, and takes less room. */
+const MOST_HEIGHT = 110
 
 export function floorPlan(geometry: SetUpGeometry, locale: Locale): Drawing {
   const { body, camera, standOffCm, lane, seen, roomCm } = geometry
   const halfWide = Math.max(seen.widthCm * 0.9, 40)
-  const scene = sceneOf(roomCm, halfWide, halfWide)
+  const scene = sceneOf(roomCm, halfWide, halfWide, {
+    top: lane === null ? undefined : WORDS_LINE,
+    mostHeight: MOST_HEIGHT,
+  })
   const { x, y, scale } = scene
   const middle = y(0)
   const foot = { long: body.footLengthCm * scale, wide: Math.max(body.footLengthCm * 0.37 * scale, 5) }

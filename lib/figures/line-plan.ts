@@ -18,7 +18,7 @@ export function linePlan(geometry: SetUpGeometry, locale: Locale): Drawing | nul
   const { lane, camera, standOffCm, roomCm } = geometry
   if (lane === null || lane.haveCm === null) return null
   const shownCm = Math.min(lane.haveCm, SHOWN_WALKS * roomCm)
-  const scene = sceneOf(Math.max(shownCm, roomCm), HALF_WIDE_CM, HALF_WIDE_CM, SIDE)
+  const scene = sceneOf(Math.max(shownCm, roomCm), HALF_WIDE_CM, HALF_WIDE_CM, { side: SIDE })
   const { x, y, scale } = scene
   const [middle, top, floor] = [y(0), y(HALF_WIDE_CM), y(-HALF_WIDE_CM)]
   const phone = camera.orientation === 'landscape' ? 28 : 14

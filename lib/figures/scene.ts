@@ -2,10 +2,10 @@
 
 /** The width of every drawing, in its own units: about that of a telephone, so that its words stay legible on one. */
 export const WIDTH = 400
-/** Room for the words of a height at either side, and of a letter above. */
-const SIDE = 84
-const TOP = 24
-const MOST_HEIGHT = 240
+/** Room for the words of a height at either side. */
+const SIDE = 88
+const TOP = 6
+const MOST_HEIGHT = 180
 
 export type Scene = {
   height: number
@@ -17,14 +17,19 @@ export type Scene = {
 }
 
 /** A scene of so many cm, `belowCm` under its zero line. */
-export function sceneOf(widthCm: number, aboveCm: number, belowCm: number, side: number = SIDE): Scene {
-  const scale = Math.min((WIDTH - 2 * side) / widthCm, MOST_HEIGHT / (aboveCm + belowCm))
+export function sceneOf(
+  widthCm: number,
+  aboveCm: number,
+  belowCm: number,
+  { side = SIDE, top = TOP, mostHeight = MOST_HEIGHT } = {},
+): Scene {
+  const scale = Math.min((WIDTH - 2 * side) / widthCm, mostHeight / (aboveCm + belowCm))
   const left = (WIDTH - widthCm * scale) / 2
   return {
-    height: (aboveCm + belowCm) * scale + TOP,
+    height: (aboveCm + belowCm) * scale + top,
     scale,
     x: (cm) => round(left + cm * scale),
-    y: (cm) => round(TOP + (aboveCm - cm) * scale),
+    y: (cm) => round(top + (aboveCm - cm) * scale),
   }
 }
 

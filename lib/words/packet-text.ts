@@ -8,12 +8,12 @@ import type { Packet, PacketChange, Sign } from '#lib/domain/packet/packet.ts'
 import { groupSigns, type SignGroup } from '#lib/domain/packet/sign-groups.ts'
 import type { Unit } from '#lib/domain/protocol/need.ts'
 import type { Locale, Side } from '#lib/domain/protocol/schema.ts'
-import { captionOf } from './set-up-words.ts'
+import { captionOf, measuresOf, personOf } from './set-up-words.ts'
 import { clockWords, dayWords, isSameClock, zoneWords } from './time-words.ts'
 import { wordsFor } from './words.ts'
 
 export type PacketSection = {
-  id: 'changes' | 'when' | 'join' | 'fetch' | 'helper' | 'setUps' | 'safety' | 'cannot' | 'drop' | 'dontWait'
+  id: 'changes' | 'when' | 'helper' | 'join' | 'drop' | 'fetch' | 'safety' | 'setUps' | 'cannot' | 'dontWait'
   heading: string
   parts: PacketPart[]
 }
@@ -22,15 +22,28 @@ export type PacketItem = { text: string; also: string[] }
 export type PacketPart =
   | { text: string }
   | { address: string }
-  | { list: PacketItem[] }
+  /** `lead` = what holds for all of its lines. */
+  | { list: PacketItem[]; lead: string | null }
   | {
+      number: number
       heading: string
+      /** From about when; begins the line of the notes. */
+      from: string
       notes: string[]
+      /** An earlier one, where nothing about this one differs: its drawings and measures stand there alone. */
+      asIn: { number: number; words: string } | null
       /** Drawn where there is room for it, said elsewhere. Null in packets that were written without. */
       geometry: SetUpGeometry | null
       measures: string | null
       stations: { title: string; sides: string | null; you: string; helper: string | null }[]
     }
+
+/** A list this long stands in two columns on paper. */
+const LONG_LIST = 6
+
+export function isLongList(list: readonly PacketItem[]): boolean {
+  return list.length >= LONG_LIST
+}
 
 /** Tells the parts of one section apart. */
 export function partKey(part: PacketPart): string {
@@ -52,7 +65,7 @@ export function describePacket(
   const start = at(visit.startsAt)
   const text = (words: string): PacketPart => ({ text: words })
   const list = (items: string[]): PacketPart[] =>
-    items.length > 0 ? [{ list: items.map((item) => ({ text: item, also: [] })) }] : []
+    items.length > 0 ? [{ list: items.map((item) => ({ text: item, also: [] })), lead: null }] : []
 
   const when: PacketPart[] = [
     text(
@@ -97,41 +110,46 @@ export function describePacket(
           say('packet.helper.needed', { from: time(packet.helper.from), to: time(packet.helper.to) }),
           say('packet.helper.rest'),
         ]
-  const setUps = packet.setUps.map(
-    (setUp, index): PacketPart => ({
-      heading: say('packet.setUps.setUp', { number: index + 1, title: setUp.title[locale] }),
+  // Who it is drawn for is the same in all of them, and said once.
+  const sized = packet.setUps.findIndex(({ geometry }) => geometry && personOf(geometry, locale) !== null)
+  const setUps = packet.setUps.map((setUp, index): PacketPart => {
+    const geometry = setUp.geometry ?? null
+    const first = packet.setUps.findIndex((other) => isSameSetUp(other, setUp))
+    const isNew = first === index
+    const number = index + 1
+    return {
+      number,
+      heading: say('packet.setUps.setUp', { number, title: setUp.title[locale] }),
+      from: say('packet.setUps.from', { time: time(setUp.from) }),
       notes: [
-        say('packet.setUps.from', { time: time(setUp.from) }),
         setUp.instructions[locale],
         // Said when it changes: a phone that stays as it is needs no words.
         ...(packet.setUps[index - 1]?.orientation === setUp.orientation
           ? []
           : [say(`packet.setUps.${setUp.orientation}`)]),
       ],
-      geometry: setUp.geometry ?? null,
-      measures: setUp.geometry === undefined ? null : captionOf(setUp.geometry, locale),
+      asIn: isNew ? null : { number: first + 1, words: say('packet.setUps.asIn', { number: first + 1 }) },
+      geometry: isNew ? geometry : null,
+      measures: isNew && geometry !== null ? (index === sized ? captionOf : measuresOf)(geometry, locale) : null,
       stations: setUp.stations.map((station) => ({
         title: station.title[locale],
         sides: saySides(station.sides, packet.protocol.region, locale),
         you: station.instructions[locale],
         helper: station.helperInstructions?.[locale] ?? null,
       })),
-    }),
-  )
+    }
+  })
   const cannot = packet.cannot.map(
     ({ title, because, reason }) => `${title[locale]}: ${reason?.[locale] ?? say(`packet.cannot.${because}`)}`,
   )
   const { emergency, clinic: callClinic } = packet.dontWait
-  const signs = (all: readonly Sign[][]): PacketPart => ({
-    list: groupSigns(all).map((group) => sayGroup(group, locale)),
-  })
+  const signs = (lead: string, all: readonly Sign[][]): PacketPart[] =>
+    all.length > 0 ? [{ list: groupSigns(all).map((group) => sayGroup(group, locale)), lead }] : []
   const dontWait: PacketPart[] = [
     text(say('packet.dontWait.always', { number: clinic.emergencyNumber })),
-    ...(emergency.length > 0
-      ? [text(say('packet.dontWait.emergency', { number: clinic.emergencyNumber })), signs(emergency)]
-      : []),
-    ...(callClinic.length > 0 ? [text(say('packet.dontWait.clinic', { phone: clinic.phone })), signs(callClinic)] : []),
     text(say('packet.dontWait.worse', { phone: clinic.phone })),
+    ...signs(say('packet.dontWait.emergency', { number: clinic.emergencyNumber }), emergency),
+    ...signs(say('packet.dontWait.clinic', { phone: clinic.phone }), callClinic),
   ]
 
   const section = (id: PacketSection['id'], parts: PacketPart[]): PacketSection[] =>
@@ -140,22 +158,26 @@ export function describePacket(
     sections: [
       ...section('changes', list(changes.map((change) => sayChange(change, locale)))),
       ...section('when', when),
-      ...section('join', join),
-      ...section('fetch', list([say('packet.fetch.phone'), ...fetch])),
       ...section('helper', helper.map(text)),
+      ...section('join', join),
+      ...section('drop', [text(say('packet.drop.sit')), text(say('packet.drop.call', { phone: clinic.phone }))]),
+      ...section('fetch', list([say('packet.fetch.phone'), ...fetch])),
       ...section(
         'safety',
         list([say('packet.safety.stop'), ...packet.safety.map((note) => say(`packet.safety.${note}`))]),
       ),
       ...section('setUps', setUps),
       ...section('cannot', cannot.length > 0 ? [...list(cannot), text(say('packet.cannot.fine'))] : []),
-      ...section('drop', [text(say('packet.drop.sit')), text(say('packet.drop.call', { phone: clinic.phone }))]),
       ...section('dontWait', dontWait),
     ],
     youWord: say('packet.setUps.you'),
     helperWord: say('packet.setUps.yourHelper'),
     demonstration: packet.protocol.demonstration ? say('packet.demonstration') : null,
   }
+}
+
+function isSameSetUp(one: Packet['setUps'][number], other: Packet['setUps'][number]): boolean {
+  return one.setUpId === other.setUpId && JSON.stringify(one.geometry) === JSON.stringify(other.geometry)
 }
 
 /** "With your left foot.", "First your right foot, then your left foot."; nothing where both move at once. */

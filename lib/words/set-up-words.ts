@@ -69,7 +69,19 @@ export const FIGURE_WORDS: Record<
 
 /** All that a set-up's figures show, as sentences. */
 export function captionOf(geometry: SetUpGeometry, locale: Locale): string {
-  const { camera, standOffCm, seen, lane, body, position, roomCm } = geometry
+  return [measuresOf(geometry, locale), personOf(geometry, locale)].filter((each) => each !== null).join(' ')
+}
+
+/** How tall the person is that it is drawn for; null where that makes no difference. */
+export function personOf({ camera, body }: SetUpGeometry, locale: Locale): string | null {
+  if (camera.handheld) return null
+  const tall = statureWords(body.statureCm)
+  return locale === 'es' ? `El dibujo es para una persona de ${tall} de alto.` : `Drawn for a person ${tall} tall.`
+}
+
+/** Where the phone and the patient are, and the room that it takes. */
+export function measuresOf(geometry: SetUpGeometry, locale: Locale): string {
+  const { camera, standOffCm, seen, lane, position, roomCm } = geometry
   const say = (en: string, es: string) => (locale === 'es' ? es : en)
   const how = ORIENTATIONS[camera.orientation][locale]
   const sentences: string[] = []
@@ -104,10 +116,6 @@ export function captionOf(geometry: SetUpGeometry, locale: Locale): string {
       ),
     )
     sentences.push(...fitWords(lane, locale))
-  }
-  if (!camera.handheld) {
-    const tall = statureWords(body.statureCm)
-    sentences.push(say(`Drawn for a person ${tall} tall.`, `El dibujo es para una persona de ${tall} de alto.`))
   }
   return sentences.join(' ')
 }

@@ -69,9 +69,16 @@ describe.each(LOCALES)('in %s', async (locale) => {
       ...parts.flatMap((part) => {
         if ('text' in part) return [part.text]
         if ('address' in part) return [part.address]
-        if ('list' in part) return part.list.flatMap(({ text, also }) => [text, ...also])
-        const { notes, measures, stations } = part
-        return [part.heading, ...notes, measures ?? '', ...stations.flatMap((each) => [each.title, each.sides ?? ''])]
+        if ('list' in part) return [part.lead ?? '', ...part.list.flatMap(({ text, also }) => [text, ...also])]
+        const { from, notes, asIn, measures, stations } = part
+        return [
+          part.heading,
+          from,
+          ...notes,
+          asIn?.words ?? '',
+          measures ?? '',
+          ...stations.flatMap((each) => [each.title, each.sides ?? '']),
+        ]
       }),
     ])
     const heard = flat(pdf.tags.map(({ tag, text }) => (/^(P|H\d|LI|Link)$/.test(tag) ? text : '')).join(' '))
@@ -89,12 +96,29 @@ describe.each(LOCALES)('in %s', async (locale) => {
     }
   })
 
-  test('every set-up is drawn, and each drawing says its measures in words', () => {
-    const wanted = packet.setUps.flatMap(({ geometry }) =>
-      drawingsOf(geometry!, locale).map(({ title }) => `${title}. ${captionOf(geometry!, locale)}`),
+  test('every set-up is drawn once, and each drawing says its measures in words', () => {
+    const places = new Map(packet.setUps.map(({ setUpId, geometry }) => [setUpId, geometry!]))
+    const wanted = [...places.values()].flatMap((geometry) =>
+      drawingsOf(geometry, locale).map(({ title }) => `${title}. ${captionOf(geometry, locale)}`),
     )
-    expect(wanted.length).toBeGreaterThan(packet.setUps.length)
+    expect(places.size).toBeLessThan(packet.setUps.length)
+    expect(wanted.length).toBeGreaterThan(places.size)
     expect(pdf.tags.filter(({ tag }) => tag === 'Figure').map(({ alt }) => alt)).toEqual(wanted)
+  })
+
+  test('a set-up that comes again leads to the number under which it is drawn', () => {
+    const ids = packet.setUps.map(({ setUpId }) => setUpId)
+    const again = ids.map((id) => ids.indexOf(id)).filter((first, at) => first < at)
+    const words = { en: 'Set up the same way as in number', es: 'Se prepara igual que en el número' }[locale]
+    const told = [...pdf.text.matchAll(new RegExp(`${words} (\\d+)\\.`, 'g'))].map(([, number]) => Number(number))
+    expect(told).toEqual(again.map((first) => first + 1))
+  })
+
+  // 16 stations in 11 set-ups. Clear print asks for 12 points of text: common practice; captions stay above 10.
+  test('takes seven pages at most, none of its words smaller than a caption of 10.5 points', () => {
+    expect(plan.steps).toHaveLength(16)
+    expect(pdf.pages.length).toBeLessThanOrEqual(7)
+    expect(pdf.smallestPt).toBeGreaterThanOrEqual(10.49)
   })
 
   test('is tagged in its language', () => {

@@ -58,6 +58,16 @@ test('headings, paragraphs, lists and tables are tagged as what they are, in rea
   expect(kinds.indexOf('L')).toBeLessThan(kinds.indexOf('Table'))
 })
 
+test('a heading may go on in its line, and is heard apart from what goes on', async () => {
+  const { tags, text } = await read([
+    { heading: 'Rise up', level: 4, text: 'First your left foot.' },
+    { label: 'You:', text: 'Hold on.' },
+  ])
+  expect(text).toContain('Rise up First your left foot.')
+  const named = tags.map((each) => `${each.tag} ${each.text}`)
+  for (const each of ['H4 Rise up', 'P First your left foot.', 'P You: Hold on.']) expect(named).toContain(each)
+})
+
 test('a drawing has its words, and what only decorates has none', async () => {
   const drawing = {
     width: 100,
@@ -69,7 +79,16 @@ test('a drawing has its words, and what only decorates has none', async () => {
       { words: ['90 cm'], at: [50, 20], align: 'middle' },
     ] as const,
   }
-  const { tags } = await read([{ drawings: [drawing, drawing], caption: 'Two views.' }])
+  const { tags } = await read([
+    { beside: [drawing, drawing], blocks: [{ heading: 'Views', level: 3 }, { text: 'Two.' }] },
+  ])
+  // Heard after the heading that they belong to.
+  expect(tags.map(({ tag }) => tag).filter((tag) => tag !== 'Document' && tag !== 'Root')).toEqual([
+    'H3',
+    'Figure',
+    'Figure',
+    'P',
+  ])
   const figures = tags.filter(({ tag }) => tag === 'Figure')
   expect(figures.map(({ alt }) => alt)).toEqual([
     'From the side. You stand 90 cm away.',
@@ -111,6 +130,63 @@ describe('over a page’s end', () => {
     const { text } = await read([long])
     for (let n = 0; n < 80; n += 1) expect(text).toContain(`Line ${n}`)
   })
+
+  // Wherever on the page it comes to stand: down the left column, then down the right one, and no item in two pieces.
+  test.each(Array.from({ length: 14 }, (_, n) => 18 + n))(
+    'a list in columns keeps its items whole and in order, under what leads to it, after %i lines',
+    async (lines) => {
+      const list = Array.from({ length: 16 }, (_, n) => ({
+        text: `(${n}) begins and is long enough for two lines at the least`,
+        also: n % 3 === 0 ? [`first under (${n})`, `last under (${n})`] : [`last under (${n})`],
+      }))
+      const { pages, tags } = await read([...filler(lines), { list, lead: 'Call if one is so:', columns: true }])
+      const reached = pages.filter(({ text }) => text.includes('last under'))
+      for (const { text } of reached) expect(text.split('Call if one is so:')).toHaveLength(2)
+      for (let n = 0; n < list.length; n += 1) {
+        const page = pages.find(({ text }) => text.includes(`(${n}) begins`))
+        expect(page?.text).toContain(`last under (${n})`)
+      }
+      // A list on two pages is named on both, with the text of each.
+      const heard = tags.flatMap(({ tag, text }) => (tag === 'P' && text !== '' ? [text] : []))
+      expect(heard.filter((text) => text === 'Call if one is so:')).toHaveLength(1)
+      expect(heard.slice(lines + 1)).toEqual(list.flatMap(({ text, also }) => [text, ...also]))
+      // Two columns take about half the room of one.
+      expect(pages.length).toBeLessThanOrEqual(2)
+    },
+  )
+
+  test('an item that is longer than a page goes on, and nothing of it is lost', async () => {
+    const also = Array.from({ length: 90 }, (_, n) => `Sub ${n}.`)
+    const { text } = await read([
+      { list: [{ text: 'BEGIN' }, { text: 'LONG', also }, { text: 'END' }], lead: 'If:', columns: true },
+    ])
+    for (const words of ['BEGIN', 'LONG', ...also, 'END']) expect(text).toContain(words)
+  })
+
+  test.each([0, 10, 20, 30])('words stand on the page of the drawings beside them, after %i lines', async (lines) => {
+    const drawing = { width: 400, height: 500, title: 'T', description: 'D', shapes: [] }
+    const words: PdfBlock[] = [{ heading: 'HEAD', level: 3 }, { text: 'NEXT' }, ...filler(6), ...filler(40)]
+    const { pages } = await read([...filler(lines), { beside: [drawing], blocks: [...words, { text: 'FAR BELOW' }] }])
+    const page = pages.findIndex(({ text }) => text.includes('HEAD'))
+    expect(pages[page]?.text).toContain('NEXT Line 0 Line 1')
+    expect(pages.findIndex(({ text }) => text.includes('FAR BELOW'))).toBe(page + 1)
+  })
+
+  test.each([0, 38, 40])(
+    'two blocks side by side are on one page, and the left one is heard first, after %i lines',
+    async (lines) => {
+      const column = (words: string): PdfBlock[] => [
+        { heading: `${words} HEAD`, level: 2 },
+        ...filler(3),
+        { text: words },
+      ]
+      const { pages, tags } = await read([...filler(lines), { sideBySide: [column('LEFT'), column('RIGHT')] }])
+      const page = pages.find(({ text }) => text.includes('LEFT HEAD'))
+      expect(page?.text).toContain('RIGHT HEAD')
+      const heard = tags.map(({ text }) => text)
+      expect(heard.indexOf('LEFT')).toBeLessThan(heard.indexOf('RIGHT HEAD'))
+    },
+  )
 
   test('a table says its head again on each page; it is heard once', async () => {
     const rows = Array.from({ length: 70 }, (_, n) => [`row ${n}`, 'yes'])

@@ -9,7 +9,7 @@ import { DEFAULT_POLICY } from '#lib/domain/policy/clinic-policy.ts'
 import { footAndAnkle } from '#lib/domain/protocol/foot-and-ankle/foot-and-ankle.ts'
 import { READINESS_ITEMS } from '#lib/domain/readiness/items.ts'
 import { screen } from '#lib/domain/screening/screen.ts'
-import { captionOf } from '#lib/words/set-up-words.ts'
+import { measuresOf, personOf } from '#lib/words/set-up-words.ts'
 import { goodHome } from '#tests/support/clinic.ts'
 import { readPdf } from '#tests/support/read-pdf.ts'
 
@@ -161,7 +161,11 @@ test('with consent the mail says in words what the page draws', async () => {
   const { text } = await render(letterOf('packet', { details: { ...revision, changes: [] } }))
   const flat = text.replace(/\s+/g, ' ')
   expect(packet.setUps.length).toBeGreaterThan(0)
-  for (const { geometry } of packet.setUps) expect(flat).toContain(captionOf(geometry!, 'en'))
+  for (const { geometry } of packet.setUps) expect(flat).toContain(measuresOf(geometry!, 'en'))
+  // Who it is drawn for is the same everywhere, and said once.
+  const persons = packet.setUps.flatMap(({ geometry }) => personOf(geometry!, 'en') ?? [])
+  expect(persons.length).toBeGreaterThan(1)
+  expect(flat.split(persons[0]!)).toHaveLength(2)
 })
 
 test('the packet to print goes with the mail only with consent', async () => {

@@ -102,9 +102,9 @@ function textOf(packet: Packet): string[] {
     ...parts.flatMap((part) => {
       if ('text' in part) return [part.text]
       if ('address' in part) return [part.address]
-      if ('list' in part) return part.list.flatMap(({ text, also }) => [text, ...also])
+      if ('list' in part) return [part.lead ?? '', ...part.list.flatMap(({ text, also }) => [text, ...also])]
       const stations = part.stations.flatMap(({ title, sides, you, helper }) => [title, sides, you, helper])
-      return [part.heading, ...part.notes, part.measures, ...stations].filter((each) => each !== null)
+      return [part.heading, part.from, ...part.notes, part.measures, ...stations].filter((each) => each !== null)
     }),
   ])
 }

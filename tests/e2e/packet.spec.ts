@@ -126,8 +126,8 @@ test('the packet prints on paper: black on white, whole, without what can only b
   await page.pdf({ path, format: 'Letter' })
   const pages = readFileSync(path, 'latin1').match(/\/Type\s*\/Page\b/g) ?? []
   expect(pages.length).toBeGreaterThanOrEqual(2)
-  // Eleven set-ups, each with its drawings beside its words.
-  expect(pages.length).toBeLessThanOrEqual(8)
+  // Eleven set-ups, each place drawn once and beside its words.
+  expect(pages.length).toBeLessThanOrEqual(7)
 })
 
 function readiness(desk: Page, item: string) {

@@ -1,4 +1,4 @@
-/** What a reader of a PDF gets to know: pages, their text, the tags, language and title; read by a library of others. */
+/** What a reader of a PDF gets to know: pages, their text and how large it is, the tags, language and title; read by a library of others. */
 import { getDocumentProxy } from 'unpdf'
 
 /** An element of the structure tree, with the text of its own and its children in reading order. */
@@ -12,17 +12,20 @@ export async function readPdf(file: Uint8Array) {
       const { items } = await page.getTextContent({ includeMarkedContent: true })
       const byMark = new Map<string, string>()
       const open: string[] = []
+      const sizes: number[] = []
       let text = ''
       for (const item of items) {
         if ('str' in item) {
           const words = item.str + (item.hasEOL ? ' ' : '')
           text += words
+          // ISO 32000-1, 9.4.4: the text's matrix scales its letters, upright by its second row.
+          if (item.str.trim() !== '') sizes.push(Math.hypot(item.transform[2], item.transform[3]))
           for (const mark of open) byMark.set(mark, (byMark.get(mark) ?? '') + words)
         } else if (item.type === 'endMarkedContent') open.pop()
         else open.push(item.id ?? '')
       }
       const tree = await page.getStructTree()
-      return { text: flat(text), tree: tree === null ? null : taggedOf(tree, byMark) }
+      return { text: flat(text), sizes, tree: tree === null ? null : taggedOf(tree, byMark) }
     }),
   )
   const { info } = await document.getMetadata()
@@ -30,6 +33,7 @@ export async function readPdf(file: Uint8Array) {
   return {
     pages,
     text: pages.map(({ text }) => text).join(' '),
+    smallestPt: Math.min(...pages.flatMap(({ sizes }) => sizes)),
     tags: pages.flatMap(({ tree }) => (tree === null ? [] : everyOf(tree))),
     title: known.Title ?? null,
     language: known.Language ?? null,

@@ -6,13 +6,20 @@ import { captionOf } from '#lib/words/set-up-words.ts'
 import { Drawn } from './drawn.tsx'
 import styles from './figures.module.css'
 
-export function SetUpFigure({ geometry, locale }: { geometry: SetUpGeometry; locale: Locale }) {
+type Props = {
+  geometry: SetUpGeometry
+  locale: Locale
+  /** Where some of what is drawn was said already. */
+  caption?: string | null
+}
+
+export function SetUpFigure({ geometry, locale, caption }: Props) {
   return (
     <figure className={styles.figure}>
       {drawingsOf(geometry, locale).map((drawing) => (
         <Drawn key={drawing.title} drawing={drawing} />
       ))}
-      <figcaption className={styles.caption}>{captionOf(geometry, locale)}</figcaption>
+      <figcaption className={styles.caption}>{caption ?? captionOf(geometry, locale)}</figcaption>
     </figure>
   )
 }
