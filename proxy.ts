@@ -6,6 +6,7 @@ import { randomBytes } from 'node:crypto'
 import { type NextRequest, NextResponse } from 'next/server'
 
 export function proxy(request: NextRequest): NextResponse {
+  if (isTooLong(request)) return NextResponse.redirect(new URL('/too-long', request.nextUrl), 303)
   const nonce = randomBytes(16).toString('base64')
   const policy = MAIL_IN_TRAY.test(request.nextUrl.pathname) ? MAIL_POLICY : contentPolicy(nonce)
   const headers = new Headers(request.headers)
@@ -23,6 +24,22 @@ export function proxy(request: NextRequest): NextResponse {
   // ASVS 5.0 14.3.2: nothing of a page may stay in a cache.
   response.headers.set('Cache-Control', 'no-store')
   return response
+}
+
+/** The most that the framework reads of a form (its `serverActions.bodySizeLimit`). */
+const FORM_BYTES = 1024 * 1024
+
+/**
+ * A patient's form that was sent without a script and is longer than the framework reads: it would answer with a bare line,
+ * in English and without the clinic's number. Where a script sends it, the script shows the page for what broke.
+ */
+function isTooLong({ method, nextUrl, headers }: NextRequest): boolean {
+  return (
+    method === 'POST' &&
+    /^\/(my|go)\//.test(nextUrl.pathname) &&
+    !headers.has('next-action') &&
+    Number(headers.get('content-length')) > FORM_BYTES
+  )
 }
 
 /**

@@ -6,6 +6,7 @@ export default async function NotFound() {
   const t = wordsFor(await languageOfVisitor())
   return (
     <PlainPage heading={t('common.notFound.title')}>
+      <title>{t('common.notFound.title')}</title>
       <p>{t('common.notFound.how')}</p>
     </PlainPage>
   )

@@ -73,6 +73,7 @@ export const PAGES: Record<string, Who> = {
 
   'GET /go/[clinic]/[token]': 'everybody',
   'GET /link-needed': 'everybody',
+  'GET /too-long': 'everybody',
   'GET /my': 'patient',
   'GET /my/check': 'patient',
   'GET /my/check/[step]': 'patient',

@@ -48,3 +48,21 @@ test('a mail out of the tray may bring its styles, and may run, load and post no
   for (const path of ['/tray/msg_1', '/tray/mail', '/tray/msg_1/mail/more', '/my/tray/msg_1/mail'])
     expect(policyOf(path)).toContain("frame-ancestors 'none'")
 })
+
+test('a patient’s form that is longer than the framework reads leads to a page that says so', () => {
+  const sent = (path: string, bytes: number, more = {}) =>
+    proxy(
+      new NextRequest(`http://localhost:3000${path}`, {
+        method: 'POST',
+        headers: { 'content-length': String(bytes), ...more },
+      }),
+    )
+  const refused = sent('/my/check/contact', 1024 * 1024 + 1)
+  expect(refused.status).toBe(303)
+  expect(refused.headers.get('location')).toBe('http://localhost:3000/too-long')
+  expect(sent('/go/larkfield/a-link', 10_000_000).status).toBe(303)
+  expect(sent('/my/check/contact', 1024 * 1024).status).toBe(200)
+  // Sent by a script, which has a page of its own for what broke.
+  expect(sent('/my/check/contact', 10_000_000, { 'next-action': 'x' }).status).toBe(200)
+  expect(sent('/referrals/new', 10_000_000).status).toBe(200)
+})

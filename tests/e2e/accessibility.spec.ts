@@ -2,7 +2,7 @@
 import { writeFileSync } from 'node:fs'
 import { questionOf } from './home-answers.ts'
 import { mailTo } from './mail-tray.ts'
-import { BOOKED_PATIENT_PAGES, checkPage, checkPatientPage, expectNoViolations } from './page-checks.ts'
+import { BOOKED_PATIENT_PAGES, checkPage, checkPatientPage, checkPrinted, expectNoViolations } from './page-checks.ts'
 import { invitedPatients, linkOf, openLink } from './people.ts'
 import {
   bookSomeStart,
@@ -200,6 +200,8 @@ test('the way in by a link holds on a phone, for every eye, thumb and keyboard',
   await checkPage(phone)
   await phone.goto('/go/larkfield/nobodys-link')
   await checkPatientPage(phone)
+  await phone.goto('/too-long')
+  await checkPatientPage(phone)
   await phone.goto(await linkOf(patient))
   await checkPatientPage(phone)
   await checkRefusal(phone, 'Open my page', checkPatientPage)
@@ -291,6 +293,7 @@ test('a patient’s booking, visit and packet hold on a phone, for every eye, th
   for (const path of BOOKED_PATIENT_PAGES) {
     await phone.goto(path)
     await checkPatientPage(phone)
+    if (path === '/my/packet') await checkPrinted(phone)
   }
   const reader = await open({ device: 'phone' })
   for (const subject of [/questions before your visit/, /video visit is booked/]) {

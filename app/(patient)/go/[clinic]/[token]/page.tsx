@@ -1,11 +1,11 @@
 import type { Metadata } from 'next'
-import { notFound } from 'next/navigation'
 import { unsignedContext } from '#app/_server/runtime.ts'
 import { Actions, Button } from '#app/_ui/button.tsx'
 import { DateFields } from '#app/_ui/date-fields.tsx'
 import { FormShell } from '#app/_ui/form-shell.tsx'
 import { PhoneLink } from '#app/_ui/phone-link.tsx'
 import { PlainPage } from '#app/_ui/plain-page.tsx'
+import NotFound from '#app/(patient)/not-found.tsx'
 import { readLink } from '#lib/usecases/read-link.ts'
 import { wordsFor } from '#lib/words/words.ts'
 import { openMyPage } from './actions.ts'
@@ -17,7 +17,8 @@ export const metadata: Metadata = { title: null }
 export default async function LinkPage({ params }: PageProps<'/go/[clinic]/[token]'>) {
   const { clinic, token } = await params
   const link = await readLink(unsignedContext(), { clinicSlug: clinic, token })
-  if (!link) notFound()
+  // No clinic is called so. The framework's own way to a page that is not found needs a script.
+  if (!link) return <NotFound />
   const t = wordsFor(link.language)
   if (link.state !== 'open') {
     return (

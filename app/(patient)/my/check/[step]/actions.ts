@@ -1,6 +1,6 @@
 'use server'
 
-import { notFound, redirect } from 'next/navigation'
+import { redirect } from 'next/navigation'
 import { faultWords } from '#app/_server/answer-fault-words.ts'
 import { readDetails } from '#app/_server/details-form.ts'
 import { type FormState, refuse, valuesOf } from '#app/_ui/form-state.ts'
@@ -19,7 +19,7 @@ export async function saveAnswer(
 ): Promise<FormState> {
   const { ctx, referralId, view, t } = await openCheck()
   const fact = view.questions.find(({ id }) => id === factId)
-  if (!fact) notFound()
+  if (!fact) redirect('/my/check')
   const values = valuesOf(form)
   const isNotSure = values.notSure === 'yes'
   if (!isNotSure && values.answer && !values.unit && unitsFor(fact).length > 1)
@@ -61,7 +61,7 @@ export async function saveDetails(
 ): Promise<FormState> {
   const { ctx, referralId, t } = await openCheck()
   const read = readDetails(step, form, t)
-  if (!read) notFound()
+  if (!read) redirect('/my/check')
   if (!read.ok) return refuse(previous, form, read.error)
   const saved = await saveHomeDetails(ctx, referralId, read.value)
   if (!saved.ok) redirect('/my')

@@ -1,5 +1,5 @@
 import type { Metadata } from 'next'
-import { notFound } from 'next/navigation'
+import { redirect } from 'next/navigation'
 import { FormShell } from '#app/_ui/form-shell.tsx'
 import { BackLink } from '#app/_ui/way-links.tsx'
 import { statureOf, walkOf } from '#lib/domain/geometry/set-up-geometry.ts'
@@ -21,7 +21,8 @@ export default async function StepPage({ params, searchParams }: PageProps<'/my/
   const { view, locale, t } = await openCheck()
   const fact = view.questions.find(({ id }) => id === step)
   const detail = detailStepsOf(view).find((each) => each === step)
-  if (!fact && !detail) notFound()
+  // Not asked, or not any more, as by an old tab: on with what is. A page that is not found stays white without a script.
+  if (!fact && !detail) redirect('/my/check')
   return (
     <>
       <BackLink href={backFrom(view, step, from)}>{t('common.back')}</BackLink>
