@@ -8,7 +8,7 @@ import { footAndAnkle } from '#lib/domain/protocol/foot-and-ankle/foot-and-ankle
 import { wordsFor } from '#lib/words/words.ts'
 import { answerOf, factAsked } from './home-answers.ts'
 import { mailTo } from './mail-tray.ts'
-import { BOOKED_PATIENT_PAGES, checkPatientPage } from './page-checks.ts'
+import { BOOKED_PATIENT_PAGES, checkPatientPage, checkPrinted } from './page-checks.ts'
 import { linkOf } from './people.ts'
 import {
   comeByLink,
@@ -70,6 +70,7 @@ test('booking, the packet, a helper who drops out and a sign that cannot wait ar
   for (const path of BOOKED_PATIENT_PAGES) {
     await phone.goto(path)
     await look(phone)
+    if (path === '/my/packet') await checkPrinted(phone)
   }
   const { text, invite } = await mailTo(patient.email, new RegExp(t('mail.packet.subject')))
   expectNoEnglish(text, 'the mail')

@@ -69,6 +69,33 @@ export async function checkPatientPage(page: Page): Promise<void> {
   })
 }
 
+/**
+ * A page on paper: black on white whatever the screen is set to, nothing beside the sheet, nothing that only a screen can use,
+ * and still readable in order. US Letter with margins of half an inch, at 96 CSS px an inch.
+ */
+export async function checkPrinted(page: Page): Promise<void> {
+  const where = `${new URL(page.url()).pathname} on paper`
+  const size = page.viewportSize()
+  await page.setViewportSize({ width: (8.5 - 1) * 96, height: (11 - 1) * 96 })
+  await page.emulateMedia({ media: 'print', colorScheme: 'dark' })
+  const { violations } = await new AxeBuilder({ page })
+    .setLegacyMode()
+    .withTags(TAGS)
+    .disableRules('target-size')
+    .analyze()
+  expect(
+    violations.map(({ id, nodes }) => `${id}: ${nodes.map(({ html }) => html).join(' | ')}`),
+    where,
+  ).toEqual([])
+  await expectNoSidewaysScroll(page, where)
+  expect(await clippedTexts(page), `text cut off in ${where}`).toEqual([])
+  await expect(page.locator('button:visible, input:visible, summary:visible'), `to press in ${where}`).toHaveCount(0)
+  // Unprinted, a link to another page of ours says nothing.
+  await expect(page.locator('a[href^="/"]:visible'), `to follow in ${where}`).toHaveCount(0)
+  await page.emulateMedia({ media: null, colorScheme: null })
+  if (size) await page.setViewportSize(size)
+}
+
 const TARGET = 44
 
 /** SC 1.4.10 Reflow: 320 CSS px is 1280 at 400 %. */
