@@ -9,5 +9,16 @@ import { Temporal } from '#lib/base/time.ts'
 export const instant = customType<{ data: Temporal.Instant; driverData: string }>({
   dataType: () => 'timestamp with time zone',
   toDriver: (value) => value.toString(),
-  fromDriver: (value) => Temporal.Instant.from(value),
+  fromDriver: readInstant,
 })
+
+/** As both drivers write it, their sessions being in UTC, unless there are microseconds. */
+const WRITTEN_TO_MS = /^(\d{4}-\d\d-\d\d) (\d\d:\d\d:\d\d(?:\.\d{1,3})?)\+00$/
+
+/** Reads what has milliseconds at most by way of `Date`, a third of the time that the whole grammar takes. */
+export function readInstant(written: string): Temporal.Instant {
+  const [, day, clock] = WRITTEN_TO_MS.exec(written) ?? []
+  return day === undefined
+    ? Temporal.Instant.from(written)
+    : Temporal.Instant.fromEpochMilliseconds(Date.parse(`${day}T${clock}Z`))
+}

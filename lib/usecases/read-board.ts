@@ -1,14 +1,15 @@
 /** The readiness board of one day, in the clinic's own zone: a page of its visits with their items, and what the day counts. */
 import { z } from 'zod'
-import { countByDay, listBoard, listLastChanges, listScreeningsOf } from '#db/queries/board.ts'
+import { countByDay, listClosing, listDay, listDetails, listLastChanges } from '#db/queries/board.ts'
 import { getClinic } from '#db/queries/clinics.ts'
 import { getProtocol } from '#db/queries/protocols.ts'
 import { listMarks } from '#db/queries/readiness.ts'
+import { invariant } from '#lib/base/invariant.ts'
 import { err, ok, type Result } from '#lib/base/result.ts'
 import { Temporal } from '#lib/base/time.ts'
 import { may } from '#lib/domain/access/policy.ts'
 import { type BoardPage, boardPage, MODES, SHOWS, SORTS } from '#lib/domain/readiness/board-view.ts'
-import { type BoardVisit, judgeStored, toBoardVisit } from '#lib/domain/readiness/board-visit.ts'
+import { type BoardVisit, describeVisit, judgeStored } from '#lib/domain/readiness/board-visit.ts'
 import { READINESS_ITEMS } from '#lib/domain/readiness/items.ts'
 import { worstOf } from '#lib/domain/readiness/readiness.ts'
 import type { Ctx } from './context.ts'
@@ -59,7 +60,7 @@ export async function readBoard(ctx: Ctx, input: ReadBoardInput): Promise<Result
   const startOf = (day: Temporal.PlainDate) => day.toZonedDateTime(timeZone).toInstant()
 
   const [stored, byDay] = await Promise.all([
-    listBoard(db, clinicId, startOf(shown), startOf(shown.add({ days: 1 }))),
+    listDay(db, clinicId, startOf(shown), startOf(shown.add({ days: 1 }))),
     countByDay(db, clinicId, startOf(today), startOf(today.add({ days: DAYS_AHEAD })), timeZone),
   ])
   const marks = await listMarks(
@@ -70,42 +71,25 @@ export async function readBoard(ctx: Ctx, input: ReadBoardInput): Promise<Result
   const lines = []
   for (const visit of stored) {
     const protocol = await getProtocol(db, clinicId, visit.protocolId, visit.protocolVersion)
-    const said = marks.get(visit.visitId) ?? []
-    const items = judgeStored(visit, said, protocol, policy.readiness, now)
-    const { visitId, clinicianId, clinicianName, mode } = visit
-    const startsAt = visit.startsAt.toString()
-    lines.push({
-      visitId,
-      clinicianId,
-      clinicianName,
-      mode,
-      startsAt,
-      items,
-      worst: worstOf(items),
-      visit,
-      said,
-      protocol,
-    })
+    const items = judgeStored(visit, marks.get(visit.visitId) ?? [], protocol, policy.readiness, now)
+    lines.push({ ...visit, items, worst: worstOf(items), visit, protocol })
   }
   const { lines: onPage, ...counted } = boardPage(lines, input)
 
-  const [screenings, changes] = await Promise.all([
-    listScreeningsOf(
-      db,
-      clinicId,
-      onPage.map(({ visitId }) => visitId),
-    ),
-    listLastChanges(
-      db,
-      clinicId,
-      onPage.map(({ visit }) => visit.referralId),
-    ),
+  const ids = onPage.map(({ visitId }) => visitId)
+  const referralIds = onPage.map(({ referralId }) => referralId)
+  const [details, closing, changes] = await Promise.all([
+    listDetails(db, clinicId, ids),
+    listClosing(db, clinicId, ids),
+    listLastChanges(db, clinicId, referralIds),
   ])
-  const visits = onPage.map(({ visit, said, protocol }): ShownVisit => {
-    const screening = screenings.get(visit.visitId) ?? null
+  const visits = onPage.map(({ visit, items, protocol }): ShownVisit => {
+    const more = details.get(visit.visitId)
+    invariant(more, 'a visit is never deleted')
+    const screening = closing.get(visit.visitId) ?? null
     const change = changes.get(visit.referralId)
     return {
-      ...toBoardVisit({ ...visit, screening }, said, protocol, policy.readiness, now),
+      ...describeVisit({ ...visit, ...more, screening }, items, protocol),
       lastChange: change ? { ...change, at: change.at.toString() } : null,
     }
   })

@@ -85,6 +85,19 @@ describe('the board of a day', () => {
     expect(visit?.items.find((item) => item.item === 'licence')?.state).toBe('done')
   })
 
+  test('says of each visit what its own page says', async () => {
+    await addReferral(db, { id: 'ref_2', placeState: 'NJ' })
+    await bookAt('ref_2', askingInPerson('2026-03-05T18:00:00Z'))
+    for (const day of [TOMORROW, '2026-03-05']) {
+      const { visits: shown } = await board(day)
+      expect(shown).toHaveLength(1)
+      for (const { lastChange: _, ...visit } of shown) {
+        const own = await readVisit(contextFor(db), { visitId: visit.visitId })
+        expect(own.ok && visit).toEqual(own.ok && expect.objectContaining(own.value.visit))
+      }
+    }
+  })
+
   test('is not for patients', async () => {
     expect(
       await readBoard(contextFor(db, { actor: patientOf('ref_1') }), readBoardInput.parse({ day: TOMORROW })),

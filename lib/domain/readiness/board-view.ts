@@ -2,7 +2,8 @@
  * Which visits of a day stand on the page, and in which order? A filter, a sort and a page, each with a default, so that
  * whatever stands in an address shows something true. What is counted is always the whole day of whoever is chosen.
  */
-import { type ItemReadiness, type ItemState, READINESS_ITEMS, type ReadinessItem } from './items.ts'
+import { Temporal } from '#lib/base/time.ts'
+import { type ItemState, READINESS_ITEMS, type ReadinessItem } from './items.ts'
 import { WORST_FIRST } from './readiness.ts'
 
 /** What a figure of the day's sentence filters by: the worst item of a visit. */
@@ -34,14 +35,14 @@ export type BoardQuery = {
 /** So many rows can be read and sent in one go; a day of 500 visits is ten pages, or one clinician. */
 export const PAGE_SIZE = 50
 
-/** What a visit is chosen and ordered by. `startsAt` is an ISO instant. */
+/** What a visit is chosen and ordered by. */
 export type BoardLine = {
   visitId: string
-  startsAt: string
+  startsAt: Temporal.Instant
   clinicianId: string
   clinicianName: string
   mode: 'video' | 'in_person'
-  items: readonly ItemReadiness[]
+  items: readonly { item: ReadinessItem; state: ItemState }[]
   worst: ItemState
 }
 
@@ -97,7 +98,8 @@ function isShown({ worst }: BoardLine, show: Show): boolean {
 
 /** Every order ends in the start and the id, so that it is the same however the rows came. */
 function orderBy(sort: Sort): (a: BoardLine, b: BoardLine) => number {
-  const byTime = (a: BoardLine, b: BoardLine) => compare(a.startsAt, b.startsAt) || compare(a.visitId, b.visitId)
+  const byTime = (a: BoardLine, b: BoardLine) =>
+    Temporal.Instant.compare(a.startsAt, b.startsAt) || compare(a.visitId, b.visitId)
   switch (sort) {
     case 'time':
       return byTime

@@ -5,12 +5,12 @@
 import type { Temporal } from '#lib/base/time.ts'
 import { speaks } from '../calendar/supply.ts'
 import type { TaskKind } from '../desk/stages.ts'
-import type { ExamPlan } from '../plan/exam-plan.ts'
+import type { ExamPlan, PlanStep } from '../plan/exam-plan.ts'
 import type { Protocol, Side } from '../protocol/schema.ts'
 import { reasonFor } from '../screening/explain.ts'
 import type { Disposition, Screening } from '../screening/screening.ts'
 import type { ItemReadiness, ItemState } from './items.ts'
-import { judgeReadiness, type Mark, type ReadinessPolicy, worstOf } from './readiness.ts'
+import { type JudgedItem, judgeReadiness, type Mark, type ReadinessPolicy, worstOf } from './readiness.ts'
 
 /** As it is stored. */
 export type StoredVisit = {
@@ -57,6 +57,45 @@ export type StoredVisit = {
   openTasks: TaskKind[]
 }
 
+/** What one is judged by. */
+export type DayVisit = Pick<
+  StoredVisit,
+  | 'visitId'
+  | 'referralId'
+  | 'mode'
+  | 'startsAt'
+  | 'bookedAt'
+  | 'interpreterLanguage'
+  | 'clinicianId'
+  | 'clinicianName'
+  | 'clinicianLanguages'
+  | 'protocolId'
+  | 'protocolVersion'
+  | 'conditionId'
+  | 'imageReceived'
+  | 'placeAddress'
+  | 'placeState'
+  | 'callbackPhone'
+  | 'contactPhone'
+  | 'homeCheckInvitedAt'
+  | 'homeCheckFinishedAt'
+  | 'consentedAt'
+  | 'packetAt'
+  | 'hasLicence'
+> & { hasInterpreter: boolean; plan: BriefPlan | null }
+
+/** As much of a plan as the board asks of it. */
+export type BriefPlan = {
+  steps: readonly Pick<PlanStep, 'stationId' | 'wayId'>[]
+  helperWindow: ExamPlan['helperWindow']
+}
+
+/** What the board says of one beside what it is judged by, but what closes its stations. */
+export type VisitDetails = Omit<StoredVisit, Exclude<keyof DayVisit, 'visitId'> | 'screening'>
+
+/** As much of a screening as says which stations are closed, and what would open them; `stations` may lack those that are open. */
+export type ClosingScreening = Pick<Screening, 'disposition' | 'stations' | 'openers'>
+
 export type ClosedStation = { title: string; why: string }
 
 export type BoardVisit = Omit<
@@ -87,38 +126,29 @@ export type BoardVisit = Omit<
   stationCount: number
 }
 
-/** The items of a visit as they stand, judged from what is stored. What closes its stations has no part in it. */
+/** The items of a visit as they stand, judged from what is stored. */
 export function judgeStored(
-  stored: Omit<StoredVisit, 'screening'>,
+  stored: DayVisit,
   marks: readonly Mark[],
   protocol: Protocol,
   policy: ReadinessPolicy,
   now: Temporal.Instant,
-): ItemReadiness[] {
-  const { plan } = stored
+): JudgedItem[] {
   const condition = protocol.conditions.find((each) => each.id === stored.conditionId)
+  const fetching = waysThatFetch(protocol)
   return judgeReadiness(
     {
-      mode: stored.mode,
-      startsAt: stored.startsAt,
-      bookedAt: stored.bookedAt,
-      needsEquipment: usesEquipment(plan, protocol),
-      needsHelper: plan?.helperWindow != null,
+      ...stored,
+      needsEquipment: (stored.plan?.steps ?? []).some(({ stationId, wayId }) => fetching.has(`${stationId} ${wayId}`)),
+      needsHelper: stored.plan?.helperWindow != null,
       needsImage: condition?.imageFirst ?? false,
-      imageReceived: stored.imageReceived,
       needsInterpreter:
         stored.interpreterLanguage !== null && !speaks(stored.clinicianLanguages, stored.interpreterLanguage),
-      hasInterpreter: stored.interpreterName !== null,
-      hasLicence: stored.hasLicence,
-      homeCheckInvitedAt: stored.homeCheckInvitedAt,
-      homeCheckFinishedAt: stored.homeCheckFinishedAt,
       hasPlaceAndContact:
         stored.placeAddress !== null &&
         stored.placeState !== null &&
         stored.contactPhone !== null &&
         stored.callbackPhone !== null,
-      consentedAt: stored.consentedAt,
-      packetAt: stored.packetAt,
       marks,
     },
     policy,
@@ -132,6 +162,22 @@ export function toBoardVisit(
   protocol: Protocol,
   policy: ReadinessPolicy,
   now: Temporal.Instant,
+): BoardVisit {
+  const judged = judgeStored(
+    { ...stored, hasInterpreter: stored.interpreterName !== null },
+    marks,
+    protocol,
+    policy,
+    now,
+  )
+  return describeVisit(stored, judged, protocol)
+}
+
+/** The same of one that has been judged already. */
+export function describeVisit(
+  stored: Omit<StoredVisit, 'screening' | 'plan'> & { screening: ClosingScreening | null; plan: BriefPlan | null },
+  judged: readonly JudgedItem[],
+  protocol: Protocol,
 ): BoardVisit {
   const {
     startsAt,
@@ -147,7 +193,7 @@ export function toBoardVisit(
     ...rest
   } = stored
   const condition = protocol.conditions.find((each) => each.id === stored.conditionId)
-  const items = judgeStored(stored, marks, protocol, policy, now)
+  const items = judged.map((item): ItemReadiness => ({ ...item, since: item.since?.toString() ?? null }))
   const closed = (screening?.stations ?? []).filter((station) => station.can !== 'yes')
   return {
     ...rest,
@@ -192,11 +238,16 @@ function stationTitle(protocol: Protocol, id: string): string {
   return protocol.stations.find((station) => station.id === id)?.title ?? id
 }
 
-function usesEquipment(plan: ExamPlan | null, protocol: Protocol): boolean {
-  return (plan?.steps ?? []).some((step) => {
-    const way = protocol.stations
-      .find((each) => each.id === step.stationId)
-      ?.ways.find((each) => each.id === step.wayId)
-    return (way?.fetch.length ?? 0) > 0
-  })
+/** "station way" of every way for which something has to be fetched. A protocol never changes, so it is asked once. */
+function waysThatFetch(protocol: Protocol): ReadonlySet<string> {
+  const known = fetchingWays.get(protocol)
+  if (known) return known
+  const found = new Set(
+    protocol.stations.flatMap(({ id, ways }) =>
+      ways.filter(({ fetch }) => fetch.length > 0).map((way) => `${id} ${way.id}`),
+    ),
+  )
+  fetchingWays.set(protocol, found)
+  return found
 }
+const fetchingWays = new WeakMap<Protocol, ReadonlySet<string>>()

@@ -41,10 +41,14 @@ export type VisitToJudge = {
 
 export type ReadinessPolicy = { homeCheckFreshDays: number; lateHoursBefore: number }
 
+export type JudgedItem = Omit<ItemReadiness, 'since'> & { since: Temporal.Instant | null }
+
+const HOUR_MS = 3_600_000
+
 /** Every item in its fixed order. */
-export function judgeReadiness(visit: VisitToJudge, policy: ReadinessPolicy, now: Temporal.Instant): ItemReadiness[] {
-  const lateFrom = visit.startsAt.subtract({ hours: policy.lateHoursBefore })
-  const isLate = Temporal.Instant.compare(now, lateFrom) >= 0
+export function judgeReadiness(visit: VisitToJudge, policy: ReadinessPolicy, now: Temporal.Instant): JudgedItem[] {
+  const msLeft = visit.startsAt.epochMilliseconds - now.epochMilliseconds
+  const isLate = msLeft <= policy.lateHoursBefore * HOUR_MS
   const open = (actor: ItemActor, since: Temporal.Instant | null): Judged => ({
     state: isLate ? 'late' : 'waiting',
     actor,
@@ -52,15 +56,15 @@ export function judgeReadiness(visit: VisitToJudge, policy: ReadinessPolicy, now
   })
   const judge = judgeFor(visit, policy, open)
   return READINESS_ITEMS.map((item) => {
-    const { state, actor, since, saidBy = null } = judge(item)
-    return { item, state, actor, since: since?.toString() ?? null, saidBy }
+    const { saidBy = null, ...judged } = judge(item)
+    return { item, ...judged, saidBy }
   })
 }
 
 /** From worst to best: the visit is as ready as its worst item. */
 export const WORST_FIRST: readonly ItemState[] = ['cannot', 'late', 'waiting', 'done', 'not_needed']
 
-export function worstOf(items: readonly ItemReadiness[]): ItemState {
+export function worstOf(items: readonly { state: ItemState }[]): ItemState {
   return WORST_FIRST.find((state) => items.some((item) => item.state === state)) ?? 'not_needed'
 }
 

@@ -1,6 +1,7 @@
 /** What a filter leaves, how it is ordered and where it is cut: held against saying it outright, for any day. */
 import fc from 'fast-check'
 import { describe, expect, test } from 'vitest'
+import { Temporal } from '#lib/base/time.ts'
 import {
   type BoardLine,
   type BoardQuery,
@@ -38,7 +39,7 @@ const day = fc
     visits.map(
       ({ clinician, minute, mode, items }, n): BoardLine => ({
         visitId: `vis_${n}`,
-        startsAt: new Date(Date.UTC(2026, 2, 3, 8, minute)).toISOString(),
+        startsAt: Temporal.Instant.fromEpochMilliseconds(Date.UTC(2026, 2, 3, 8, minute)),
         clinicianId: `cli_${clinician}`,
         clinicianName: `Dr ${'EDCBA'[clinician]}`,
         mode,
@@ -105,7 +106,8 @@ describe('a page of the board', () => {
         const byClinician = allPages(lines, ALL)
         for (const [n, line] of byClinician.entries()) {
           const before = byClinician[n - 1]
-          if (before?.clinicianId === line.clinicianId) expect(before.startsAt <= line.startsAt).toBe(true)
+          if (before?.clinicianId === line.clinicianId)
+            expect(Temporal.Instant.compare(before.startsAt, line.startsAt)).toBeLessThanOrEqual(0)
           else if (before) expect(before.clinicianName < line.clinicianName).toBe(true)
         }
         const ranks = allPages(lines, { ...ALL, sort: 'state' }).map(({ worst }) =>
