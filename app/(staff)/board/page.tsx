@@ -16,7 +16,7 @@ import { Temporal } from '#lib/base/time.ts'
 import { MATRIX } from '#lib/domain/access/policy.ts'
 import { MISSABLE, type Show } from '#lib/domain/readiness/board-view.ts'
 import { ITEM_WORDS } from '#lib/domain/readiness/items.ts'
-import { type Board, readBoard, type ShownVisit } from '#lib/usecases/read-board.ts'
+import type { Board, ShownVisit } from '#lib/usecases/read-board.ts'
 import { clockWords, dayWords, zoneWords } from '#lib/words/time-words.ts'
 import { CallAct, ConfirmAct, InPersonAct, SendAct } from './acts.tsx'
 import {
@@ -33,9 +33,10 @@ import {
 import styles from './board.module.css'
 import { BoardKeys } from './board-keys.tsx'
 import { BoardLive } from './board-live.tsx'
-import { BoardRow } from './board-row.tsx'
+import { BoardRows } from './board-rows.tsx'
 import { OpenedVisit } from './opened-visit.tsx'
 import { PlanAct } from './plan-act.tsx'
+import { type BoardGroup, readSharedBoard } from './shared-board.ts'
 
 export const metadata: Metadata = { title: 'Readiness board' }
 
@@ -43,9 +44,7 @@ export default async function BoardPage({ searchParams }: PageProps<'/board'>) {
   const ctx = await staffContext('board.read')
   const query = await searchParams
   const address = readAddress(query)
-  const result = await readBoard(ctx, address)
-  invariant(result.ok, 'whoever sees the page may read the board')
-  const board = result.value
+  const { board, groups } = await readSharedBoard(ctx, address)
   const now = Temporal.Instant.from(board.now)
   const noon = noonOf(board.day, board.timeZone)
 
@@ -62,7 +61,7 @@ export default async function BoardPage({ searchParams }: PageProps<'/board'>) {
       {board.visits.length === 0 ? (
         <Nothing board={board} address={address} />
       ) : (
-        <Visits board={board} address={address}>
+        <Visits groups={groups} address={address}>
           {(visit) => (
             <Opened ctx={ctx} visit={visit} board={board} address={address} asked={readAskedWays(query)} now={now} />
           )}
@@ -199,48 +198,32 @@ function Nothing({ board, address }: { board: Board; address: BoardAddress }) {
 }
 
 function Visits({
-  board,
+  groups,
   address,
   children,
 }: {
-  board: Board
+  groups: readonly BoardGroup[]
   address: BoardAddress
   children: (visit: ShownVisit) => ReactNode
 }) {
-  const now = Temporal.Instant.from(board.now)
-  const isGrouped = address.sort === 'clinician'
-  const groups = isGrouped ? [...Map.groupBy(board.visits, ({ clinicianId }) => clinicianId).values()] : [board.visits]
-  const totals = new Map(board.clinicians.map(({ id, visits }) => [id, visits]))
-  return groups.map((visits) => {
-    const [first] = visits
-    invariant(first, 'a group has a visit')
-    const heading = `group-${isGrouped ? first.clinicianId : 'all'}`
+  const closedHref = boardHref(address, { open: null, act: null, did: null })
+  return groups.map(({ clinician, visits, rows }) => {
+    const heading = `group-${clinician?.id ?? 'all'}`
+    const opened = visits.find(({ visitId }) => visitId === address.open)
     return (
       <section key={heading} aria-labelledby={heading} className={styles.group}>
-        <h2 id={heading} className={isGrouped ? styles.clinician : styles.heard}>
-          {isGrouped ? first.clinicianName : 'Visits'}
-          {isGrouped && <span className={styles.soft}> {count(totals.get(first.clinicianId) ?? 0, 'visit')}</span>}
+        <h2 id={heading} className={clinician ? styles.clinician : styles.heard}>
+          {clinician?.name ?? 'Visits'}
+          {clinician && <span className={styles.soft}> {count(clinician.visits, 'visit')}</span>}
         </h2>
-        <ol className={styles.rows}>
-          {visits.map((visit) => {
-            const isOpened = visit.visitId === address.open
-            const openHref = boardHref(address, { open: visit.visitId, act: null, did: null })
-            return (
-              <BoardRow
-                key={visit.visitId}
-                visit={visit}
-                timeZone={board.timeZone}
-                now={now}
-                href={isOpened ? boardHref(address, { open: null, act: null, did: null }) : openHref}
-                openHref={openHref}
-                isOpened={isOpened}
-                withClinician={!isGrouped}
-              >
-                {isOpened && children(visit)}
-              </BoardRow>
-            )
-          })}
-        </ol>
+        <BoardRows
+          rows={rows}
+          closedHref={closedHref}
+          openedId={opened?.visitId ?? null}
+          withClinician={clinician === null}
+        >
+          {opened && children(opened)}
+        </BoardRows>
       </section>
     )
   })

@@ -1,0 +1,41 @@
+/** The board with the words of its lines. It is the same for everybody who may see it, so it is read for all of them at once. */
+import { shareReadings } from '#app/_server/share-readings.ts'
+import type { StaffCtx } from '#app/_server/staff-page.ts'
+import { invariant } from '#lib/base/invariant.ts'
+import { Temporal } from '#lib/base/time.ts'
+import { type Board, type ReadBoardInput, readBoard, type ShownVisit } from '#lib/usecases/read-board.ts'
+import { type RowWords, rowWords } from './row-words.ts'
+
+/** `rows` are those of a group as JSON, in the order of the groups. */
+export type SharedBoard = { board: Board; groups: readonly BoardGroup[] }
+/** `clinician` is null where all stand together. */
+export type BoardGroup = { clinician: Board['clinicians'][number] | null; visits: ShownVisit[]; rows: string }
+
+const share = shareReadings<SharedBoard>()
+
+/** For whoever has been let in by `staffContext('board.read')`. */
+export function readSharedBoard(ctx: StaffCtx, asked: ReadBoardInput): Promise<SharedBoard> {
+  const { day, show, clinicianId, mode, missing, sort, page } = asked
+  const key = JSON.stringify([ctx.actor.clinicId, day, show, clinicianId, mode, missing, sort, page])
+  return share(key, async () => {
+    const result = await readBoard(ctx, asked)
+    invariant(result.ok, 'whoever sees the page may read the board')
+    const board = result.value
+    return { board, groups: groupsOf(board, asked.sort === 'clinician') }
+  })
+}
+
+function groupsOf(board: Board, byClinician: boolean): BoardGroup[] {
+  const now = Temporal.Instant.from(board.now)
+  const group = (visits: ShownVisit[], clinician: BoardGroup['clinician']): BoardGroup => {
+    const rows: RowWords[] = visits.map((visit) => rowWords(visit, board.timeZone, now))
+    return { clinician, visits, rows: JSON.stringify(rows) }
+  }
+  if (!byClinician) return board.visits.length === 0 ? [] : [group(board.visits, null)]
+  const byId = new Map(board.clinicians.map((clinician) => [clinician.id, clinician]))
+  return [...Map.groupBy(board.visits, ({ clinicianId }) => clinicianId)].map(([id, visits]) => {
+    const clinician = byId.get(id)
+    invariant(clinician, 'whoever has a visit on the day is among its clinicians')
+    return group(visits, clinician)
+  })
+}
