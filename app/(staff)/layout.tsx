@@ -8,6 +8,7 @@ import { signedInStaff } from '#app/_server/staff-page.ts'
 import { SkipLink } from '#app/_ui/way-links.tsx'
 import { Wordmark } from '#app/_ui/wordmark.tsx'
 import { WARN_BEFORE_MIN } from '#lib/domain/access/session-limits.ts'
+import { Arrival } from './arrival.tsx'
 import { IdleWarning } from './idle-warning.tsx'
 import { signOut } from './session-actions.ts'
 import { SignOutButton } from './sign-out-button.tsx'
@@ -37,6 +38,7 @@ export default async function StaffLayout({ children }: { children: ReactNode })
       <main id="main" tabIndex={-1} className={styles.main}>
         {children}
       </main>
+      <Arrival />
       <IdleWarning leftMs={leftMs} warnBeforeMin={WARN_BEFORE_MIN} />
     </div>
   )

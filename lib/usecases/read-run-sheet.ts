@@ -20,7 +20,7 @@ import { Temporal } from '#lib/base/time.ts'
 import { may } from '#lib/domain/access/policy.ts'
 import { geometriesOf, type SetUpGeometry } from '#lib/domain/geometry/set-up-geometry.ts'
 import { followUpLimit } from '#lib/domain/outcomes/next-step.ts'
-import { valueField } from '#lib/domain/outcomes/read-entry.ts'
+import { checkFields, stationFields } from '#lib/domain/outcomes/read-entry.ts'
 import { leftOver, mayRecord, openChecks, openTurns, revisionOf } from '#lib/domain/outcomes/record.ts'
 import { sayEntry } from '#lib/domain/outcomes/say-entry.ts'
 import { CHECK_ITEMS, type CheckItem, type FollowUp, type VisitOutcome } from '#lib/domain/outcomes/vocabulary.ts'
@@ -145,9 +145,11 @@ export async function readRunSheet(
       const row = checks.find((each) => each.item === item)
       if (row === undefined) return { item, stands: null }
       const said = row.state === 'confirmed' ? 'Confirmed' : `Skipped: ${row.because ?? ''}`
-      const fields = { state: row.state, because: row.because ?? '' }
       const by = nameOf(row.recordedBy)
-      return { item, stands: { version: row.version, fields, said, by, at: row.recordedAt.toString() } }
+      return {
+        item,
+        stands: { version: row.version, fields: checkFields(row), said, by, at: row.recordedAt.toString() },
+      }
     }),
     openChecks: visit.mode === 'video' ? openChecks(checks) : [],
     setUps: setUpsOf(visit, protocol, rows, nameOf),
@@ -212,11 +214,12 @@ function setUpsOf(
 }
 
 function standsOf(row: StationRow, station: Station, nameOf: (id: string) => string): Stands {
-  const { result, reason, reasonText, judgement, text, values } = row
-  const fields = {
-    ...{ result, reason: reason ?? '', reasonText: reasonText ?? '', judgement: judgement ?? '', text: text ?? '' },
-    ...Object.fromEntries(Object.entries(values).map(([id, value]) => [valueField(id), String(value)])),
-  }
   const said = sayEntry(row, station.measures ?? [])
-  return { version: row.version, fields, said, by: nameOf(row.recordedBy), at: row.recordedAt.toString() }
+  return {
+    version: row.version,
+    fields: stationFields(row),
+    said,
+    by: nameOf(row.recordedBy),
+    at: row.recordedAt.toString(),
+  }
 }

@@ -22,7 +22,13 @@ import { findReferralOfVisit } from '#db/queries/visits.ts'
 import { err, ok, type Result } from '#lib/base/result.ts'
 import type { Temporal } from '#lib/base/time.ts'
 import { may } from '#lib/domain/access/policy.ts'
-import { type EntryFault, readCheckEntry, readStationEntry } from '#lib/domain/outcomes/read-entry.ts'
+import {
+  checkFields,
+  type EntryFault,
+  readCheckEntry,
+  readStationEntry,
+  stationFields,
+} from '#lib/domain/outcomes/read-entry.ts'
 import { mayRecord, turnsOf } from '#lib/domain/outcomes/record.ts'
 import { sayEntry } from '#lib/domain/outcomes/say-entry.ts'
 import { CHECK_ITEMS } from '#lib/domain/outcomes/vocabulary.ts'
@@ -56,8 +62,8 @@ export type RecordEntryInput = z.output<typeof recordEntryInput>
 
 /** `version` of what stands now; `said` = it in words. */
 export type RecordedEntry = { version: number; said: string }
-/** What stands there, in words and by whom, and with which version it can be overwritten. `at` is ISO. */
-export type Standing = { version: number; said: string; by: string; at: string }
+/** What stands there, as its form has it and in words, by whom, and which version can be overwritten. `at` is ISO. */
+export type Standing = { version: number; fields: Record<string, string>; said: string; by: string; at: string }
 type Refusal =
   | { code: 'visit_not_found' }
   | { code: 'not_open' }
@@ -114,7 +120,7 @@ async function writeCheck(
   const said = sayCheck(read.value)
   if (stood && stood.version !== base) {
     if (sayCheck(stood) === said) return ok({ version: stood.version, said })
-    return err({ code: 'conflict', standing: await standing(tx, clinicId, stood, sayCheck(stood)) })
+    return err({ code: 'conflict', standing: await standing(tx, clinicId, stood, checkFields(stood), sayCheck(stood)) })
   }
   await upsertCheck(tx, { clinicId, visitId, item, ...read.value, recordedBy: ctx.actor.id, recordedAt: now })
   await recordAudit(tx, {
@@ -159,7 +165,7 @@ async function writeTurn(
   if (stood && stood.version !== base) {
     const saidThen = sayEntry(stood, measures)
     if (saidThen === said) return ok({ version: stood.version, said })
-    return err({ code: 'conflict', standing: await standing(tx, clinicId, stood, saidThen) })
+    return err({ code: 'conflict', standing: await standing(tx, clinicId, stood, stationFields(stood), saidThen) })
   }
   await writeStation(tx, {
     ...{ clinicId, visitId, stationId, side, wayId },
@@ -215,8 +221,9 @@ async function standing(
   tx: Db,
   clinicId: string,
   row: { version: number; recordedBy: string; recordedAt: Temporal.Instant },
+  fields: Record<string, string>,
   said: string,
 ): Promise<Standing> {
   const by = (await namesOfStaff(tx, clinicId)).get(row.recordedBy) ?? 'somebody else'
-  return { version: row.version, said, by, at: row.recordedAt.toString() }
+  return { version: row.version, fields, said, by, at: row.recordedAt.toString() }
 }

@@ -171,6 +171,15 @@ async function checkKeyboard(page: Page, where: string): Promise<void> {
   expect(tops, `the keyboard goes down ${where}`).toEqual(tops.toSorted((a, b) => a - b))
 }
 
+/** Where the keyboard stands: on something (SC 2.4.3), seen (2.4.7), and under nothing (2.4.11). */
+export async function expectFocusSeen(page: Page, when: string): Promise<void> {
+  const look = async () => {
+    const { name, isSeen, isCovered } = await page.evaluate(describeFocus)
+    return name === 'BODY' ? 'nowhere' : isCovered ? `covered: ${name}` : isSeen ? 'seen' : `not seen: ${name}`
+  }
+  await expect.poll(look, `focus ${when}`).toBe('seen')
+}
+
 /** Runs in the page. */
 function describeFocus(): { name: string; top: number; isSeen: boolean; isCovered: boolean } {
   const focused = document.activeElement ?? document.body

@@ -220,6 +220,17 @@ export async function bookStartAhead(
   throw new Error(`nothing is free around ${wanted.toString()}`)
 }
 
+/** Books a start so many days ahead, or beside another; where the visit is, and when. */
+export async function bookedVisitAhead(
+  desk: Page,
+  referralId: string,
+  { days = 1, beside }: { days?: number; beside?: string } = {},
+) {
+  const start = await bookStartAhead(desk, referralId, beside === undefined ? { days } : { beside })
+  const path = await desk.getByRole('link', { name: 'Open the visit' }).getAttribute('href')
+  return { start, path: path ?? '', at: Temporal.Instant.from(start.split(',')[0] ?? '') }
+}
+
 /** Open every day, so that a day ahead is never one without an opening. */
 const DAILY = { clinicianId: 'cli_pumice', timeZone: 'America/Chicago' }
 

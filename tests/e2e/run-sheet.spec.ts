@@ -7,8 +7,8 @@ import { Temporal } from '#lib/base/time.ts'
 import { test } from './own-app.ts'
 import { checkPage } from './page-checks.ts'
 import { signInAs } from './people.ts'
-import { bookStartAhead, screenedReferral } from './referral-walk.ts'
-import { expect, type Page } from './watched.ts'
+import { bookedVisitAhead, screenedReferral } from './referral-walk.ts'
+import { expect } from './watched.ts'
 
 const CONDITION = 'Flat foot (posterior tibial tendon), suspected'
 
@@ -23,8 +23,10 @@ test('a visit whose line breaks in the middle is written down once, signed, and 
 }) => {
   test.setTimeout(240_000)
   const [one, other] = [newPatient(), newPatient()]
-  const first = await bookedVisit(desk, await screenedReferral(desk, one, { condition: CONDITION }))
-  const second = await bookedVisit(desk, await screenedReferral(desk, other, { condition: CONDITION }), first.start)
+  const first = await bookedVisitAhead(desk, await screenedReferral(desk, one, { condition: CONDITION }))
+  const second = await bookedVisitAhead(desk, await screenedReferral(desk, other, { condition: CONDITION }), {
+    beside: first.start,
+  })
   const latest = [first.at, second.at].sort(Temporal.Instant.compare)[1] as Temporal.Instant
   clock.putForward({ minutes: Temporal.Now.instant().until(latest).total('minutes') + 5 })
 
@@ -58,6 +60,12 @@ test('a visit whose line breaks in the middle is written down once, signed, and 
   await run.reload()
   await expect(done).toContainText('Kept here, not sent yet')
   await expect(done.getByRole('radio', { name: 'Done', exact: true })).toBeChecked()
+  // Where it is signed this is told too: a signed record would take the entry no more.
+  await run.goto(`${first.path}/after`)
+  await expect(
+    run.getByRole('heading', { name: 'Not everything has reached the record: do not sign yet' }),
+  ).toBeVisible()
+  await run.getByRole('link', { name: 'Look at it on the run sheet' }).click()
   await run.unroute('**/run/entries')
   await expect(run.getByText('All written down')).toBeVisible()
   await expect(done).toContainText('Written down: Done')
@@ -116,10 +124,3 @@ test('a visit whose line breaks in the middle is written down once, signed, and 
   await run.goto('/desk')
   await expect(run.getByRole('listitem').filter({ hasText: other.name }).first()).toBeVisible()
 })
-
-/** Books the referral; where the visit is, and when. */
-async function bookedVisit(desk: Page, referralId: string, beside?: string) {
-  const start = await bookStartAhead(desk, referralId, beside === undefined ? { days: 1 } : { beside })
-  const path = await desk.getByRole('link', { name: 'Open the visit' }).getAttribute('href')
-  return { start, path: path ?? '', at: Temporal.Instant.from(start.split(',')[0] ?? '') }
-}

@@ -135,7 +135,10 @@ describe('entries', () => {
     await recordEntry(asClinician(), station(0, { result: 'done' }))
     const late = station(0, { result: 'stopped', reason: 'pain' }, { entryId: 'from the other window' })
     const refused = await recordEntry(asClinician({ actor: lead }), late)
-    expect(refused).toMatchObject({ ok: false, error: { code: 'conflict', standing: { version: 1, said: 'Done.' } } })
+    expect(refused).toMatchObject({
+      ok: false,
+      error: { code: 'conflict', standing: { version: 1, fields: { result: 'done', text: '' }, said: 'Done.' } },
+    })
     expect(await db.select().from(stationOutcomes)).toMatchObject([{ result: 'done' }])
     expect(await recordEntry(asClinician({ actor: lead }), { ...late, base: 1 })).toMatchObject({
       value: { version: 2 },

@@ -84,6 +84,15 @@ export function readStationEntry(fields: Fields, measures: readonly Measure[]): 
   })
 }
 
+/** The same entry as its form has it: read again, it is what it was. */
+export function stationFields(entry: Omit<StationEntry, 'result'> & { result: string }): Record<string, string> {
+  const { result, reason, reasonText, judgement, text, values } = entry
+  return {
+    ...{ result, reason: reason ?? '', reasonText: reasonText ?? '', judgement: judgement ?? '', text: text ?? '' },
+    ...Object.fromEntries(Object.entries(values).map(([id, value]) => [valueField(id), String(value)])),
+  }
+}
+
 /** A number as people type it, or what is wrong with it. */
 export function readValue(typed: string, { min, max, step, unit }: Measure): number | string {
   const value = /^[-+]?\d+([.,]\d+)?$/.test(typed) ? Number(typed.replace(',', '.')) : Number.NaN
@@ -105,4 +114,9 @@ export function readCheckEntry(fields: Fields): Result<CheckEntry, EntryFault[]>
   if (because !== null && because.length > LONGEST)
     return err([{ field: 'because', message: `Keep this below ${LONGEST} characters` }])
   return ok({ state, because })
+}
+
+/** The same check as its form has it. */
+export function checkFields({ state, because }: CheckEntry): Record<string, string> {
+  return { state, because: because ?? '' }
 }

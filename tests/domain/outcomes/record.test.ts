@@ -2,7 +2,13 @@ import fc from 'fast-check'
 import { describe, expect, test } from 'vitest'
 import { Temporal } from '#lib/base/time.ts'
 import { FOLLOW_UPS_AFTER, followUpLimit, suggestedFollowUp } from '#lib/domain/outcomes/next-step.ts'
-import { readCheckEntry, readStationEntry, readValue, valueField } from '#lib/domain/outcomes/read-entry.ts'
+import {
+  checkFields,
+  readCheckEntry,
+  readStationEntry,
+  readValue,
+  stationFields,
+} from '#lib/domain/outcomes/read-entry.ts'
 import { type LeftOver, leftOver, openTurns, revisionOf, turnsOf } from '#lib/domain/outcomes/record.ts'
 import { sayEntry } from '#lib/domain/outcomes/say-entry.ts'
 import { REASONS, RECORDED_RESULTS, RESULTS, VISIT_OUTCOMES } from '#lib/domain/outcomes/vocabulary.ts'
@@ -95,12 +101,7 @@ describe('what may be entered for a station', () => {
       fc.property(typed, (fields) => {
         const read = readStationEntry(fields, measures)
         if (!read.ok) return read.error.length > 0
-        const { values, ...rest } = read.value
-        const again = Object.fromEntries([
-          ...Object.entries(rest).map(([name, value]) => [name, value ?? '']),
-          ...Object.entries(values).map(([id, value]) => [valueField(id), String(value)]),
-        ])
-        const second = readStationEntry(again, measures)
+        const second = readStationEntry(stationFields(read.value), measures)
         expect(second).toEqual(read)
         // The database's own rules (`station_outcomes_why`, `findings_noted_said`) are never met by what was taken.
         const { result, reason, judgement, text } = read.value
@@ -110,6 +111,13 @@ describe('what may be entered for a station', () => {
         )
       }),
     )
+  })
+
+  test('a check is read again from its own form as it was', () => {
+    for (const fields of [{ state: 'confirmed' }, { state: 'skipped', because: 'nobody to call' }]) {
+      const read = readCheckEntry(fields)
+      expect(read.ok && readCheckEntry(checkFields(read.value))).toEqual(read)
+    }
   })
 })
 

@@ -6,6 +6,8 @@ import { staffContext } from '#app/_server/staff-page.ts'
 import { Actions, Button, ButtonLink } from '#app/_ui/button.tsx'
 import { CheckboxGroup } from '#app/_ui/checkbox-group.tsx'
 import { DateFields } from '#app/_ui/date-fields.tsx'
+import { EmptyState } from '#app/_ui/empty-state.tsx'
+import { FocusOnChange } from '#app/_ui/focus-on-change.tsx'
 import { FormShell } from '#app/_ui/form-shell.tsx'
 import { Notice } from '#app/_ui/notice.tsx'
 import { Opener } from '#app/_ui/opener.tsx'
@@ -26,7 +28,10 @@ import {
 } from '#lib/domain/outcomes/vocabulary.ts'
 import { type RunSheet, readRunSheet } from '#lib/usecases/read-run-sheet.ts'
 import { dateWords } from '#lib/words/time-words.ts'
+import { IMPORTANCE_WORDS } from '../../../referrals/[id]/screening/words.ts'
 import { count, SIDE_WORDS } from '../../../referrals/words.ts'
+import { NotSentYet } from '../run/not-sent-yet.tsx'
+import { RunProvider } from '../run/run-context.tsx'
 import { addToRecord, noteNoShow, sign } from './actions.ts'
 
 export const metadata: Metadata = { title: 'After the visit' }
@@ -45,20 +50,17 @@ export default async function AfterPage({ params }: PageProps<'/visits/[id]/afte
     <>
       <BackLink href={`/visits/${id}`}>The visit</BackLink>
       <Opener kicker="After the visit">
-        {visit.patientName}, <TimeText at={visit.startsAt} timeZone={clinic.timeZone} alsoIn={visit.patientTimeZone} />
-        {record.outcome === null ? '' : `: ${VISIT_OUTCOME_WORDS[record.outcome].toLowerCase()}`}.
+        {visit.patientName}, <TimeText at={visit.startsAt} timeZone={clinic.timeZone} alsoIn={visit.patientTimeZone} />:{' '}
+        {record.outcome === null ? 'not signed yet' : VISIT_OUTCOME_WORDS[record.outcome].toLowerCase()}.
       </Opener>
       {record.signed !== null && (
         <Signed sheet={sheet} addAction={addToRecord.bind(null, id)} addKey={ctx.newId('cmd')} />
       )}
-      {isOpen && (
-        <p>
-          <Link href={`/visits/${id}/run`}>Back to the run sheet</Link>
-        </p>
-      )}
-      <Written sheet={sheet} />
-      {isOpen && sheet.may.record && sheet.isOpenYet && (
-        <Sign sheet={sheet} action={sign.bind(null, id, sheet.revision)} commandKey={ctx.newId('cmd')} />
+      <FocusOnChange of={`${visit.status} ${record.signed?.at}`} target={record.signed === null ? 'main' : 'signed'} />
+      {isOpen && sheet.may.record && (
+        <RunProvider visitId={id} staffId={ctx.actor.id}>
+          <NotSentYet runSheet={`/visits/${id}/run`} />
+        </RunProvider>
       )}
       {mayNoShow && (
         <Section heading="The patient did not come">
@@ -70,6 +72,10 @@ export default async function AfterPage({ params }: PageProps<'/visits/[id]/afte
           </FormShell>
         </Section>
       )}
+      <Written sheet={sheet} />
+      {isOpen && sheet.may.record && sheet.isOpenYet && (
+        <Sign sheet={sheet} action={sign.bind(null, id, sheet.revision)} commandKey={ctx.newId('cmd')} />
+      )}
       {isOpen && !sheet.isOpenYet && (
         <Notice kind="note" heading="Nothing can be said of this visit before an hour ahead of its start" />
       )}
@@ -79,9 +85,13 @@ export default async function AfterPage({ params }: PageProps<'/visits/[id]/afte
 
 function Written({ sheet: { setUps, checks, open, openChecks, visit, record } }: { sheet: RunSheet }) {
   const stations = setUps.flatMap((group) => group.stations)
+  const isEmpty = isNothingWritten({ setUps, checks })
   if (visit.mode === 'in_person') return null
   return (
-    <Section heading="What is written down">
+    <Section
+      heading="What is written down"
+      aside={visit.status === 'booked' && <Link href={`/visits/${visit.visitId}/run`}>Back to the run sheet</Link>}
+    >
       {record.stoppedAt !== null && <Notice kind="emergency" heading="This visit was stopped for safety" level={3} />}
       {record.signed === null && (
         <p>
@@ -93,26 +103,39 @@ function Written({ sheet: { setUps, checks, open, openChecks, visit, record } }:
             : `Of what was planned, ${count(open.length, 'part')} ${open.length === 1 ? 'has' : 'have'} no entry yet.`}
         </p>
       )}
-      <RuledTable caption="What came of each station" isCaptionHidden head={['Station', 'Side', 'What came of it']}>
-        {checks.map(({ item, stands }) => (
-          <tr key={item}>
-            <th scope="row">{CHECK_WORDS[item]}</th>
-            <td />
-            <td>{stands?.said ?? 'Open'}</td>
-          </tr>
-        ))}
-        {stations.flatMap(({ station, turns }) =>
-          turns.map(({ side, stands }) => (
-            <tr key={`${station.id} ${side}`}>
-              <th scope="row">{station.title}</th>
-              <td>{SIDE_WORDS[side]}</td>
-              <td>{stands?.said ?? 'No entry'}</td>
+      {isEmpty ? (
+        <EmptyState>Nothing yet. What is entered on the run sheet stands here.</EmptyState>
+      ) : (
+        <RuledTable
+          caption="What came of each station"
+          isCaptionHidden
+          head={['Check or station', 'Side', 'What came of it']}
+        >
+          {checks.map(({ item, stands }) => (
+            <tr key={item}>
+              <th scope="row">{CHECK_WORDS[item]}</th>
+              <td />
+              <td>{stands?.said ?? 'Open'}</td>
             </tr>
-          )),
-        )}
-      </RuledTable>
+          ))}
+          {stations.flatMap(({ station, turns }) =>
+            turns.map(({ side, stands }) => (
+              <tr key={`${station.id} ${side}`}>
+                <th scope="row">{station.title}</th>
+                <td>{SIDE_WORDS[side]}</td>
+                <td>{stands?.said ?? 'No entry'}</td>
+              </tr>
+            )),
+          )}
+        </RuledTable>
+      )}
     </Section>
   )
+}
+
+function isNothingWritten({ setUps, checks }: Pick<RunSheet, 'setUps' | 'checks'>): boolean {
+  const turns = setUps.flatMap(({ stations }) => stations.flatMap((each) => each.turns))
+  return [...checks, ...turns].every(({ stands }) => stands === null)
 }
 
 type SignProps = { sheet: RunSheet; action: Parameters<typeof FormShell>[0]['action']; commandKey: string }
@@ -137,8 +160,8 @@ function Sign({ sheet, action, commandKey }: SignProps) {
         {open.length > 0 && !isStopped && (
           <CheckboxGroup
             name="rest"
-            label="What was planned and has no entry"
-            hint={open.map(({ title, side }) => `${title} (${SIDE_WORDS[side].toLowerCase()})`).join(', ')}
+            label={`${count(open.length, 'planned part')} without an entry`}
+            hint={isNothingWritten(sheet) ? undefined : 'They stand above as “No entry”'}
             options={[{ value: 'no_time', label: 'There was no time for it' }]}
           />
         )}
@@ -175,7 +198,7 @@ function Sign({ sheet, action, commandKey }: SignProps) {
                 options={left.map(({ stationId, title, importance, why }) => ({
                   value: stationId,
                   label: title,
-                  hint: `${importance}; ${why === 'planned' ? 'was planned' : 'the home did not allow it'}`,
+                  hint: `${IMPORTANCE_WORDS[importance]}; ${why === 'planned' ? 'planned, not done' : 'the home did not allow it'}`,
                 }))}
               />
             )}
@@ -187,9 +210,9 @@ function Sign({ sheet, action, commandKey }: SignProps) {
             />
             <TextareaField
               name="because"
-              label="Why, or what else"
-              hint="Needed when nothing follows: why nothing more is needed"
-              optional="optional otherwise"
+              label="Why it goes on so"
+              hint="When nothing follows: why nothing more is needed"
+              optional="optional when something follows"
               rows={2}
             />
           </>
@@ -210,7 +233,7 @@ function Signed({ sheet, addAction, addKey }: SignedProps) {
   if (record.signed === null) return null
   return (
     <>
-      <Section heading="Signed">
+      <Section heading="Signed" id="signed">
         <p>
           By {record.signed.by}, <TimeText at={record.signed.at} timeZone={clinic.timeZone} />. The record is locked.
         </p>

@@ -26,7 +26,10 @@ export async function writeEntry(visitId: string, previous: FormState, form: For
     case 'conflict': {
       const { said, by } = result.error.standing
       return refuse(previous, form, [
-        { field: 'result', message: `${by} wrote meanwhile: ${said} Load the page again to write over it.` },
+        {
+          field: 'result',
+          message: `${by} wrote meanwhile: ${said} Press “Write it down” once more to put yours in its place.`,
+        },
       ])
     }
     default:

@@ -2,15 +2,17 @@
 
 /** Whether the clinic has everything that was written, in words; heard when it changes. */
 import { Mark } from '#app/_ui/mark.tsx'
+import { useScript } from '#app/_ui/use-script.ts'
 import { useRun } from './run-context.tsx'
 
 export function LineState() {
   const { state } = useRun()
+  const hasScript = useScript()
   const disputed = Object.values(state.slots).filter((slot) => slot.state === 'conflict').length
   const entries = state.waiting === 1 ? '1 entry waits' : `${state.waiting} entries wait`
   return (
     <span role="status">
-      {disputed > 0 ? (
+      {!hasScript ? null : disputed > 0 ? (
         <Mark state="late">
           {disputed === 1 ? 'Two entries disagree: choose below' : `${disputed} entries disagree: choose below`}
         </Mark>

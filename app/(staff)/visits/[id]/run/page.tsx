@@ -17,12 +17,13 @@ import { type RunSheet, readRunSheet } from '#lib/usecases/read-run-sheet.ts'
 import { birthDateWords, complaintWords } from '../../../referrals/words.ts'
 import { writeEntry } from './actions.ts'
 import { EmergencySteps } from './emergency-steps.tsx'
+import { Radios, TextLine } from './entry-fields.tsx'
 import { EntryForm } from './entry-form.tsx'
 import { LineState } from './line-state.tsx'
 import styles from './run.module.css'
 import { RunProvider } from './run-context.tsx'
 import { SafetyStop } from './safety-stop.tsx'
-import { Radios, StationBlock } from './station-block.tsx'
+import { StationBlock, WrittenBy } from './station-block.tsx'
 import { Stopwatch } from './tools.tsx'
 
 export const metadata: Metadata = { title: 'Run sheet' }
@@ -48,13 +49,13 @@ export default async function RunSheetPage({ params }: PageProps<'/visits/[id]/r
     <RunProvider visitId={id} staffId={ctx.actor.id}>
       <BackLink href={`/visits/${id}`}>The visit</BackLink>
       <Opener kicker="Run sheet">
-        {visit.patientName}, <TimeText at={visit.startsAt} timeZone={clinic.timeZone} alsoIn={visit.patientTimeZone} />:{' '}
+        {visit.patientName}, <TimeText at={visit.startsAt} timeZone={clinic.timeZone} alsoIn={visit.patientTimeZone} />.{' '}
         {complaintWords(visit.side, visit.condition)}.
       </Opener>
       <div className={styles.bar}>
-        <span className={styles.row}>
+        <span className={styles.state}>
           <LineState />
-          <Stopwatch label="Stopwatch" />
+          <Stopwatch label="Stopwatch" isNamed />
         </span>
         <SafetyStop action={action} entryId={newId()} isStopped={record.stoppedAt !== null} isLocked={isLocked}>
           <EmergencySteps sheet={sheet} />
@@ -66,9 +67,11 @@ export default async function RunSheetPage({ params }: PageProps<'/visits/[id]/r
         {sheet.openChecks.length > 0 && (
           <p>Each is confirmed, or skipped with a reason. The visit cannot be signed while one is open.</p>
         )}
-        {sheet.checks.map(({ item, stands }) => (
-          <Check key={item} item={item} stands={stands} sheet={sheet} {...common} />
-        ))}
+        <div className={styles.turns}>
+          {sheet.checks.map(({ item, stands }) => (
+            <Check key={item} item={item} stands={stands} sheet={sheet} {...common} />
+          ))}
+        </div>
       </section>
       {sheet.setUps.map(({ setUpId, title, geometry, stations }, at) => (
         // A set-up can come twice, with another between.
@@ -133,6 +136,7 @@ const CHECK_STATE_WORDS = { confirmed: 'Confirmed', skipped: 'Skipped' } as cons
 
 function Check({ item, stands, sheet, action, newId, isLocked }: CheckProps) {
   const slot = `check-${item}`
+  const field = (name: string) => ({ slot, name, stands: stands?.fields[name] ?? '' })
   return (
     <fieldset id={slot} className={styles.check} disabled={isLocked}>
       <legend>{CHECK_WORDS[item]}</legend>
@@ -142,22 +146,19 @@ function Check({ item, stands, sheet, action, newId, isLocked }: CheckProps) {
         subject={{ kind: 'check', item }}
         base={stands?.version ?? 0}
         stands={stands?.said ?? null}
+        writtenBy={stands && <WrittenBy stands={stands} timeZone={sheet.clinic.timeZone} />}
         measures={[]}
         entryId={newId()}
         isLocked={isLocked}
       >
         <Radios
-          slot={slot}
-          name="state"
-          label="State"
+          {...field('state')}
+          label="Confirmed or skipped"
+          isLabelHeard
           options={['confirmed', 'skipped']}
           words={CHECK_STATE_WORDS}
-          chosen={stands?.fields.state ?? ''}
         />
-        <label className={styles.line}>
-          <span>Why skipped, or what differs</span>
-          <input type="text" name="because" defaultValue={stands?.fields.because ?? ''} className={styles.control} />
-        </label>
+        <TextLine {...field('because')} label="Why skipped, or what differs" />
       </EntryForm>
     </fieldset>
   )

@@ -6,6 +6,7 @@
  */
 import { type ReactNode, useActionState, useEffect, useRef, useState } from 'react'
 import { EMPTY_FORM, type FormAction } from '#app/_ui/form-state.ts'
+import { useScript } from '#app/_ui/use-script.ts'
 import styles from './run.module.css'
 import { useRun } from './run-context.tsx'
 
@@ -13,19 +14,35 @@ type Props = { action: FormAction; entryId: string; isStopped: boolean; isLocked
 
 export function SafetyStop({ action, entryId, isStopped, isLocked, children }: Props) {
   const { queue, state } = useRun()
-  const [, submit] = useActionState(action, EMPTY_FORM)
+  const [sent, submit] = useActionState(action, EMPTY_FORM, '#safety')
   const [isPressed, setPressed] = useState(false)
   const panel = useRef<HTMLDivElement>(null)
   const isWaiting = state.slots.safety !== undefined
-  const isOpen = isStopped || isPressed || isWaiting
+  // The steps are shown however the stop fares.
+  const isOpen = isStopped || isPressed || isWaiting || sent.attempt > 0
   useEffect(() => {
     if (isPressed) panel.current?.focus()
   }, [isPressed])
+  const form = useRef<HTMLFormElement>(null)
+  const hasScript = useScript()
+  useEffect(() => {
+    // From deep down the sheet the button is a hundred stops of the Tab key away.
+    const press = (event: KeyboardEvent) => {
+      if (!(event.altKey && event.shiftKey && event.code === 'KeyS')) return
+      event.preventDefault()
+      if (form.current) form.current.requestSubmit()
+      else panel.current?.focus()
+    }
+    window.addEventListener('keydown', press)
+    return () => window.removeEventListener('keydown', press)
+  }, [])
   return (
     <div id="safety">
       {!isOpen && !isLocked && (
         <form
+          ref={form}
           action={submit}
+          className={styles.row}
           onSubmit={(event) => {
             event.preventDefault()
             setPressed(true)
@@ -35,7 +52,8 @@ export function SafetyStop({ action, entryId, isStopped, isLocked, children }: P
           <input type="hidden" name="kind" value="stop" />
           <input type="hidden" name="base" value="0" />
           <input type="hidden" name="entryId" value={entryId} />
-          <button type="submit" className={styles.stop}>
+          {hasScript && <span className={styles.soft}>Alt+Shift+S</span>}
+          <button type="submit" className={styles.stop} aria-keyshortcuts="Alt+Shift+S">
             Stop for safety
           </button>
         </form>

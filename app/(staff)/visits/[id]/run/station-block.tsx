@@ -14,6 +14,7 @@ import {
 import type { Locale, Measure, Side, Station } from '#lib/domain/protocol/schema.ts'
 import type { RunStation, Stands } from '#lib/usecases/read-run-sheet.ts'
 import { SIDE_WORDS } from '../../../referrals/words.ts'
+import { Choice, NumberField, Radios, TextLine } from './entry-fields.tsx'
 import { EntryForm } from './entry-form.tsx'
 import styles from './run.module.css'
 import { slotOf } from './slot.ts'
@@ -63,7 +64,7 @@ function Turn({ station, wayId, side, stands, action, newId, isLocked, timeZone 
   const measures = station.measures ?? []
   const subject = { kind: 'station' as const, stationId: station.id, side, wayId }
   const slot = slotOf({ ...subject, fields: {} })
-  const value = (field: string) => stands?.fields[field] ?? ''
+  const field = (name: string) => ({ slot, name, stands: stands?.fields[name] ?? '' })
   const name = `${station.title}, ${SIDE_WORDS[side].toLowerCase()}`
   return (
     <fieldset id={slot} className={styles.turn} disabled={isLocked}>
@@ -72,100 +73,56 @@ function Turn({ station, wayId, side, stands, action, newId, isLocked, timeZone 
         action={action}
         subject={subject}
         base={stands?.version ?? 0}
-        stands={stands && `${stands.said}`}
+        stands={stands?.said ?? null}
+        writtenBy={stands && <WrittenBy stands={stands} timeZone={timeZone} />}
         measures={measures}
         entryId={newId()}
         isLocked={isLocked}
       >
-        <Radios
-          slot={slot}
-          name="result"
-          label="How it went"
-          options={RECORDED_RESULTS}
-          words={RESULT_WORDS}
-          chosen={value('result')}
-        />
-        <label className={styles.line}>
-          <span>Why, if not done or hard</span>
-          <select name="reason" defaultValue={value('reason')} className={styles.control}>
-            <option value="">No reason given</option>
-            {REASONS.map((reason) => (
-              <option key={reason} value={reason}>
-                {REASON_WORDS[reason]}
-              </option>
-            ))}
-          </select>
-          <input
-            type="text"
-            name="reasonText"
-            aria-label={`Why in words: ${name}`}
-            defaultValue={value('reasonText')}
-            className={styles.control}
-          />
-        </label>
-        <Radios
-          slot={slot}
-          name="judgement"
-          label="Finding"
-          options={JUDGEMENTS}
-          words={JUDGEMENT_WORDS}
-          chosen={value('judgement')}
-        />
-        <label className={styles.line}>
-          <span>In words</span>
-          <input type="text" name="text" defaultValue={value('text')} className={styles.control} />
-        </label>
+        <div className={styles.half}>
+          <Radios {...field('result')} label="How it went" options={RECORDED_RESULTS} words={RESULT_WORDS} />
+          <div className={styles.why}>
+            <span className={styles.of}>Why, if not done or hard</span>
+            <Choice
+              {...field('reason')}
+              heard="Why, if not done or hard"
+              none="No reason given"
+              options={REASONS.map((reason) => ({ value: reason, label: REASON_WORDS[reason] }))}
+            />
+            <TextLine {...field('reasonText')} heard={`Why in words: ${name}`} />
+          </div>
+        </div>
+        <div className={styles.half}>
+          <Radios {...field('judgement')} label="Finding" options={JUDGEMENTS} words={JUDGEMENT_WORDS} />
+          <TextLine {...field('text')} label="Finding in words" />
+        </div>
         {measures.map((measure) => (
           <MeasureLine
             key={measure.id}
             measure={measure}
             slot={slot}
             name={name}
-            value={value(valueField(measure.id))}
+            stands={stands?.fields[valueField(measure.id)] ?? ''}
           />
         ))}
       </EntryForm>
-      {stands !== null && (
-        <p className={styles.soft}>
-          By {stands.by}, <TimeText at={stands.at} timeZone={timeZone} show="clock" />
-        </p>
-      )}
     </fieldset>
   )
 }
 
-type RadiosProps<T extends string> = {
-  slot: string
-  name: string
-  label: string
-  options: readonly T[]
-  words: Readonly<Record<T, string>>
-  chosen: string
-}
-
-export function Radios<T extends string>({ slot, name, label, options, words, chosen }: RadiosProps<T>) {
+export function WrittenBy({ stands: { by, at }, timeZone }: { stands: Stands; timeZone: string }) {
   return (
-    <div role="radiogroup" aria-label={label} className={styles.radios}>
-      <span className={styles.of}>{label}</span>
-      {options.map((option) => (
-        <label key={option} htmlFor={`${slot}-${name}-${option}`} className={styles.radio}>
-          <input
-            type="radio"
-            id={`${slot}-${name}-${option}`}
-            name={name}
-            value={option}
-            defaultChecked={chosen === option}
-          />
-          <span>{words[option]}</span>
-        </label>
-      ))}
-    </div>
+    <span className={styles.soft}>
+      By {by}, <TimeText at={at} timeZone={timeZone} show="clock" />
+    </span>
   )
 }
 
 const UNITS = { deg: 'degrees', s: 'seconds', count: 'times', cm: 'cm' } as const
 
-function MeasureLine({ measure, slot, name, value }: { measure: Measure; slot: string; name: string; value: string }) {
+type MeasureProps = { measure: Measure; slot: string; name: string; stands: string }
+
+function MeasureLine({ measure, slot, name, stands }: MeasureProps) {
   const id = `${slot}-${measure.id}`
   const isDisputed = disputed(measure).length > 0
   return (
@@ -174,17 +131,9 @@ function MeasureLine({ measure, slot, name, value }: { measure: Measure; slot: s
         {measure.title}, {UNITS[measure.unit]}
       </label>
       <span className={styles.row}>
-        <input
-          type="text"
-          inputMode="decimal"
-          id={id}
-          name={valueField(measure.id)}
-          defaultValue={value}
-          aria-describedby={`${id}-range`}
-          className={styles.number10}
-        />
+        <NumberField slot={slot} name={valueField(measure.id)} stands={stands} id={id} hintId={`${id}-range`} />
         <span id={`${id}-range`} className={styles.soft}>
-          {measure.min} to {measure.max} can be
+          {measure.min} to {measure.max}
         </span>
         {measure.tool === 'stopwatch' && <Stopwatch label={`${measure.title}, ${name}`} writesTo={id} />}
         {measure.tool === 'tally' && <Tally label={`${measure.title}, ${name}`} writesTo={id} />}

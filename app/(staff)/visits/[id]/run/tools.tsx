@@ -2,6 +2,7 @@
 
 /** What is taken beside the picture: time to a tenth of a second, and a count. Each writes into the field next to it. */
 import { useEffect, useRef, useState } from 'react'
+import { useScript } from '#app/_ui/use-script.ts'
 import styles from './run.module.css'
 
 /** Sets a field as if it were typed, so that the form hears of it. */
@@ -12,8 +13,16 @@ function write(fieldId: string, value: string): void {
   field.dispatchEvent(new Event('input', { bubbles: true }))
 }
 
-/** Counts up; `writesTo` = the field that takes the seconds when it is stopped. */
-export function Stopwatch({ label, writesTo }: { label: string; writesTo?: string }) {
+type StopwatchProps = {
+  label: string
+  /** The label is seen beside it. */
+  isNamed?: boolean
+  /** The field that takes the seconds when it is stopped. */
+  writesTo?: string
+}
+
+/** Counts up. */
+export function Stopwatch({ label, isNamed = false, writesTo }: StopwatchProps) {
   const [since, setSince] = useState<number | null>(null)
   const [ms, setMs] = useState(0)
   useEffect(() => {
@@ -21,6 +30,7 @@ export function Stopwatch({ label, writesTo }: { label: string; writesTo?: strin
     const beat = setInterval(() => setMs(performance.now() - since), 100)
     return () => clearInterval(beat)
   }, [since])
+  if (!useScript()) return null
   const press = () => {
     const at = performance.now()
     if (since === null) {
@@ -34,6 +44,7 @@ export function Stopwatch({ label, writesTo }: { label: string; writesTo?: strin
   }
   return (
     <span className={styles.tool}>
+      {isNamed && <span aria-hidden="true">{label}</span>}
       <button
         type="button"
         className={styles.tap}
@@ -53,6 +64,7 @@ export function Stopwatch({ label, writesTo }: { label: string; writesTo?: strin
 export function Tally({ label, writesTo }: { label: string; writesTo: string }) {
   const [count, setCount] = useState(0)
   const first = useRef(true)
+  if (!useScript()) return null
   const step = (by: number) => {
     const field = document.getElementById(writesTo)
     const stood = first.current && field instanceof HTMLInputElement ? Number(field.value) || 0 : count
