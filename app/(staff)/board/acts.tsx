@@ -126,12 +126,6 @@ export function ConfirmAct({ ctx, visit, address }: Props) {
 const BY_DESK = { value: 'desk', label: 'No start yet: a task asks the desk to find one' }
 
 export async function InPersonAct({ ctx, visit, address, board }: Props) {
-  if (visit.mode === 'in_person')
-    return (
-      <section className={styles.act} aria-label="Move to in person">
-        <p>This visit is at the clinic already.</p>
-      </section>
-    )
   const target = { clinicId: ctx.actor.clinicId, referralId: visit.referralId, clinicianId: visit.clinicianId }
   const starts = may(ctx.actor, 'visit.move', target) ? await inPersonStarts(ctx, visit.referralId) : []
   return (

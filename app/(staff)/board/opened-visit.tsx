@@ -29,6 +29,8 @@ const ACT_WORDS: Record<Act, string> = {
 }
 
 export function OpenedVisit({ visit, timeZone, now, address, acts, children }: Props) {
+  const asked = visit.items.filter(({ state }) => state !== 'not_needed')
+  const notNeeded = visit.items.filter(({ state }) => state === 'not_needed')
   return (
     <>
       <nav className={styles.acts} aria-label={`What to do about ${visit.patientName}`}>
@@ -47,7 +49,7 @@ export function OpenedVisit({ visit, timeZone, now, address, acts, children }: P
       {children}
       <div className={styles.open}>
         <RuledTable caption="Readiness" head={['Item', 'State', 'Who acts', 'Since', 'Said by']}>
-          {visit.items.map(({ item, state, actor, since, saidBy }) => (
+          {asked.map(({ item, state, actor, since, saidBy }) => (
             <tr key={item}>
               <th scope="row">{ITEM_WORDS[item]}</th>
               <td>
@@ -65,6 +67,13 @@ export function OpenedVisit({ visit, timeZone, now, address, acts, children }: P
               <td>{saidBy ?? ''}</td>
             </tr>
           ))}
+          {notNeeded.length > 0 && (
+            <tr>
+              <td colSpan={5}>
+                <Mark state="not_needed">Not needed: {notNeeded.map(({ item }) => ITEM_WORDS[item]).join(', ')}</Mark>
+              </td>
+            </tr>
+          )}
         </RuledTable>
         <div className={styles.beside}>
           <Whereabouts visit={visit} />

@@ -252,7 +252,9 @@ function Opened({
   asked: Record<string, string | null> | null
   now: Temporal.Instant
 }) {
-  const acts = visit.status === 'booked' ? ACTS.filter((act) => MATRIX[NEEDS[act]][ctx.actor.role] !== 'never') : []
+  // At the clinic there is nothing to prepare at home, and no plan to change.
+  const possible = visit.status !== 'booked' ? [] : visit.mode === 'video' ? ACTS : ACTS.filter((act) => act === 'call')
+  const acts = possible.filter((act) => MATRIX[NEEDS[act]][ctx.actor.role] !== 'never')
   const act = address.act !== null && acts.includes(address.act) ? address.act : null
   const props = { ctx, visit, board, address }
   return (
