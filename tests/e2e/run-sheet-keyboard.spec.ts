@@ -144,6 +144,7 @@ test('a visit is run, stopped for safety, signed and added to with the keyboard 
   await run.keyboard.type('Their doctor was told.')
   await press(run, run.getByRole('button', { name: 'Add it' }), 'Enter')
   await expect(run.getByRole('list', { name: 'Addenda' })).toContainText('Their doctor was told.')
+  await expect(run.getByRole('button', { name: 'Add it' })).toBeFocused()
   clock.putForward({})
 })
 

@@ -1,8 +1,9 @@
 'use server'
 
+import { refresh } from 'next/cache'
 import { redirect } from 'next/navigation'
 import { staffContext } from '#app/_server/staff-page.ts'
-import { type FormState, refuse } from '#app/_ui/form-state.ts'
+import { EMPTY_FORM, type FormState, refuse } from '#app/_ui/form-state.ts'
 import { readDate } from '#app/_ui/read-date.ts'
 import { addAddendum, addAddendumInput } from '#lib/usecases/add-addendum.ts'
 import { recordNoShow, recordNoShowInput } from '#lib/usecases/record-no-show.ts'
@@ -77,7 +78,11 @@ export async function addToRecord(visitId: string, previous: FormState, form: Fo
   const input = addAddendumInput.safeParse({ key: form.get('commandKey'), visitId, text: form.get('addendum') ?? '' })
   if (!input.success) return refuse(previous, form, [{ field: 'addendum', message: 'Write down what is to be added' }])
   const result = await addAddendum(ctx, input.data)
-  if (result.ok) redirect(`/visits/${visitId}/after`)
+  if (result.ok) {
+    // No redirect: it would make the form anew, and take the focus with it.
+    refresh()
+    return { ...EMPTY_FORM, attempt: previous.attempt }
+  }
   if (result.error.code === 'visit_not_found') redirect('/board')
   return refuse(previous, form, [{ field: 'addendum', message: REFUSED[result.error.code] }])
 }
