@@ -91,12 +91,12 @@ const selectDay = prepared('visits_of_day', (db) => {
         ),
       ),
     )
-    .innerJoin(referrals, and(eq(referrals.clinicId, visits.clinicId), eq(referrals.id, visits.referralId)))
-    .innerJoin(patients, and(eq(patients.clinicId, visits.clinicId), eq(patients.id, visits.patientId)))
-    .innerJoin(clinicians, and(eq(clinicians.clinicId, visits.clinicId), eq(clinicians.id, visits.clinicianId)))
-    .leftJoin(rooms, and(eq(rooms.clinicId, visits.clinicId), eq(rooms.id, visits.roomId)))
-    .leftJoin(sites, and(eq(sites.clinicId, rooms.clinicId), eq(sites.id, rooms.siteId)))
-    .leftJoin(homeChecks, and(eq(homeChecks.clinicId, visits.clinicId), eq(homeChecks.referralId, visits.referralId)))
+    .innerJoin(referrals, of.referral)
+    .innerJoin(patients, of.patient)
+    .innerJoin(clinicians, of.clinician)
+    .leftJoin(rooms, of.room)
+    .leftJoin(sites, of.site)
+    .leftJoin(homeChecks, of.homeCheck)
     .leftJoinLateral(newestPacket, sql`true`)
     .orderBy(asc(visits.startsAt), asc(visits.id))
 })
@@ -118,13 +118,13 @@ const selectDetails = prepared('details_of_visits', (db) => {
   return db
     .select({ ...detailColumns, packetRevision: newestPacket.revision, openTasks: open.kinds })
     .from(cutOut(db, and(eq(visits.clinicId, sql.placeholder('clinicId')), isAmong(visits.id, 'visitIds'))))
-    .innerJoin(referrals, and(eq(referrals.clinicId, visits.clinicId), eq(referrals.id, visits.referralId)))
-    .innerJoin(patients, and(eq(patients.clinicId, visits.clinicId), eq(patients.id, visits.patientId)))
-    .leftJoin(interpreters, and(eq(interpreters.clinicId, visits.clinicId), eq(interpreters.id, visits.interpreterId)))
-    .leftJoin(rooms, and(eq(rooms.clinicId, visits.clinicId), eq(rooms.id, visits.roomId)))
-    .leftJoin(sites, and(eq(sites.clinicId, rooms.clinicId), eq(sites.id, rooms.siteId)))
-    .leftJoin(homeChecks, and(eq(homeChecks.clinicId, visits.clinicId), eq(homeChecks.referralId, visits.referralId)))
-    .leftJoin(assessments, and(eq(assessments.clinicId, visits.clinicId), eq(assessments.id, visits.assessmentId)))
+    .innerJoin(referrals, of.referral)
+    .innerJoin(patients, of.patient)
+    .leftJoin(interpreters, of.interpreter)
+    .leftJoin(rooms, of.room)
+    .leftJoin(sites, of.site)
+    .leftJoin(homeChecks, of.homeCheck)
+    .leftJoin(assessments, of.assessment)
     .leftJoinLateral(newestPacket, sql`true`)
     .leftJoinLateral(open, sql`true`)
 })
@@ -173,7 +173,7 @@ const selectClosing = prepared('closing_of_visits', (db) => {
       openers: sql<Opener[]>`${screening} -> 'openers'`,
     })
     .from(visits)
-    .innerJoin(assessments, and(eq(assessments.clinicId, visits.clinicId), eq(assessments.id, visits.assessmentId)))
+    .innerJoin(assessments, of.assessment)
     .where(and(eq(visits.clinicId, sql.placeholder('clinicId')), isAmong(visits.id, 'visitIds')))
 })
 
@@ -268,6 +268,18 @@ function cutOut(db: Db, where: SQL | undefined, limit = MORE_THAN_THERE_ARE) {
 }
 
 const MORE_THAN_THERE_ARE = 2 ** 31 - 1
+
+/** What belongs to a visit, beside which it is read. */
+const of = {
+  referral: and(eq(referrals.clinicId, visits.clinicId), eq(referrals.id, visits.referralId)),
+  patient: and(eq(patients.clinicId, visits.clinicId), eq(patients.id, visits.patientId)),
+  clinician: and(eq(clinicians.clinicId, visits.clinicId), eq(clinicians.id, visits.clinicianId)),
+  interpreter: and(eq(interpreters.clinicId, visits.clinicId), eq(interpreters.id, visits.interpreterId)),
+  room: and(eq(rooms.clinicId, visits.clinicId), eq(rooms.id, visits.roomId)),
+  site: and(eq(sites.clinicId, rooms.clinicId), eq(sites.id, rooms.siteId)),
+  homeCheck: and(eq(homeChecks.clinicId, visits.clinicId), eq(homeChecks.referralId, visits.referralId)),
+  assessment: and(eq(assessments.clinicId, visits.clinicId), eq(assessments.id, visits.assessmentId)),
+}
 
 function newestPacketOf(db: Db) {
   return db
@@ -375,14 +387,14 @@ async function select(db: Db, where: SQL | undefined, limit?: number): Promise<S
       openTasks: open.kinds,
     })
     .from(cutOut(db, where, limit))
-    .innerJoin(referrals, and(eq(referrals.clinicId, visits.clinicId), eq(referrals.id, visits.referralId)))
-    .innerJoin(patients, and(eq(patients.clinicId, visits.clinicId), eq(patients.id, visits.patientId)))
-    .innerJoin(clinicians, and(eq(clinicians.clinicId, visits.clinicId), eq(clinicians.id, visits.clinicianId)))
-    .leftJoin(interpreters, and(eq(interpreters.clinicId, visits.clinicId), eq(interpreters.id, visits.interpreterId)))
-    .leftJoin(rooms, and(eq(rooms.clinicId, visits.clinicId), eq(rooms.id, visits.roomId)))
-    .leftJoin(sites, and(eq(sites.clinicId, rooms.clinicId), eq(sites.id, rooms.siteId)))
-    .leftJoin(homeChecks, and(eq(homeChecks.clinicId, visits.clinicId), eq(homeChecks.referralId, visits.referralId)))
-    .leftJoin(assessments, and(eq(assessments.clinicId, visits.clinicId), eq(assessments.id, visits.assessmentId)))
+    .innerJoin(referrals, of.referral)
+    .innerJoin(patients, of.patient)
+    .innerJoin(clinicians, of.clinician)
+    .leftJoin(interpreters, of.interpreter)
+    .leftJoin(rooms, of.room)
+    .leftJoin(sites, of.site)
+    .leftJoin(homeChecks, of.homeCheck)
+    .leftJoin(assessments, of.assessment)
     .leftJoinLateral(newestPacket, sql`true`)
     .leftJoinLateral(open, sql`true`)
     .orderBy(asc(visits.startsAt), asc(visits.id))

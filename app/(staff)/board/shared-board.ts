@@ -6,9 +6,8 @@ import { Temporal } from '#lib/base/time.ts'
 import { type Board, type ReadBoardInput, readBoard, type ShownVisit } from '#lib/usecases/read-board.ts'
 import { type RowWords, rowWords } from './row-words.ts'
 
-/** `rows` are those of a group as JSON, in the order of the groups. */
 export type SharedBoard = { board: Board; groups: readonly BoardGroup[] }
-/** `clinician` is null where all stand together. */
+/** `clinician` is null where all stand together; `rows` is `RowWords[]` of its visits, as JSON. */
 export type BoardGroup = { clinician: Board['clinicians'][number] | null; visits: ShownVisit[]; rows: string }
 
 const share = shareReadings<SharedBoard>()
