@@ -618,7 +618,7 @@ class Writer {
 
 /** A number stays in one line with its unit, and a telephone number with its area. */
 function unbroken(text: string): string {
-  return text.replace(/(?<=\d) (?=([AP]M|[ap]\. ?m\.|cm|m|ft|in)(?!\p{L}))|(?<=\(\d+\)) (?=\d)/gu, '\u00a0')
+  return text.replace(/(?<=\d) (?=(cm|m|ft|in)(?!\p{L}))|(?<=\(\d+\)) (?=\d)/gu, '\u00a0')
 }
 
 /** How many of the first items stand in each of two columns of this room: as many as it holds, as evenly as can be. */

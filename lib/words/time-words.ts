@@ -15,8 +15,7 @@ function format(at: Temporal.Instant, timeZone: string, locale: Locale, options:
   const key = JSON.stringify([locale, timeZone, options])
   const known = made.get(key) ?? new Intl.DateTimeFormat(LOCALES[locale], { ...options, timeZone })
   made.set(key, known)
-  // Some versions part the clock from AM and PM by a narrow space (U+202F), which fonts and plain-text mail may lack.
-  return known.format(at.epochMilliseconds).replaceAll('\u202f', ' ')
+  return known.format(at.epochMilliseconds)
 }
 
 /** "Tuesday, December 1", with the year where it is another than `yearNow`. */
@@ -30,9 +29,12 @@ export function dayWords(at: Temporal.Instant, timeZone: string, locale: Locale 
   })
 }
 
-/** "9:30 AM" */
+/**
+ * "9:30 AM", in one piece at the end of a line. CLDR's versions part the two by a space that breaks, or by a narrow one
+ * (U+202F) that fonts and mail may lack: U+00A0 does neither.
+ */
 export function clockWords(at: Temporal.Instant, timeZone: string, locale: Locale = 'en'): string {
-  return format(at, timeZone, locale, { hour: 'numeric', minute: '2-digit' })
+  return format(at, timeZone, locale, { hour: 'numeric', minute: '2-digit' }).replaceAll(/\s/gu, '\u00a0')
 }
 
 /** "Eastern Time", the zone as people there call it. */

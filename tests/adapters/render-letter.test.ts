@@ -121,8 +121,8 @@ describe.each(MESSAGE_KINDS)('the mail %s', (kind) => {
 
 test('a time is said with its weekday and zone, with the clinic’s clock beside it where that differs', async () => {
   const { text } = await render(letterOf('day_before'))
-  expect(text).toContain('Tuesday, March 10, 7:00 AM to 7:45 AM, Mountain Time')
-  expect(text).toContain('At the clinic the clock will show 9:00 AM, Eastern Time.')
+  expect(text).toContain('Tuesday, March 10, 7:00\u00a0AM to 7:45\u00a0AM, Mountain Time')
+  expect(text).toContain('At the clinic the clock will show 9:00\u00a0AM, Eastern Time.')
 })
 
 test('what is missing is named, and nothing else', async () => {
