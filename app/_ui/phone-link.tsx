@@ -1,5 +1,6 @@
-/** Phone numbers of a patient's page: dialled when they are touched, and not broken at the end of a line. */
+/** Phone numbers: dialled when they are touched, and not broken at the end of a line. */
 import { Fragment } from 'react'
+import { phoneAddress, phoneWords } from '#lib/domain/intake/phone-number.ts'
 import styles from './phone-link.module.css'
 
 type Props = {
@@ -11,7 +12,7 @@ type Props = {
 /** A number with the words that belong to it, on a line of its own: touched like a button. */
 export function PhoneLink({ number, children }: Props) {
   return (
-    <a href={dialling(number)} className={styles.alone}>
+    <a href={phoneAddress(number)} className={styles.alone}>
       {/* One element, so that words and number flow as one line inside the link. */}
       <span>
         {piecesAround(number, children).map(({ at, words }) => (
@@ -25,12 +26,21 @@ export function PhoneLink({ number, children }: Props) {
   )
 }
 
+/** A number as it is kept, said as people read it. */
+export function PhoneNumber({ number }: { number: string }) {
+  return (
+    <a href={phoneAddress(number)}>
+      <Whole number={phoneWords(number)} />
+    </a>
+  )
+}
+
 /** A sentence in which the number, wherever it stands, is a link. */
 export function PhoneSentence({ number, children }: Props) {
   return piecesAround(number, children).map(({ at, words }) => (
     <Fragment key={at}>
       {at > 0 && (
-        <a href={dialling(number)}>
+        <a href={phoneAddress(number)}>
           <Whole number={number} />
         </a>
       )}
@@ -57,8 +67,4 @@ function Whole({ number }: { number: string }) {
 /** Before each piece but the first, the number stands once. */
 function piecesAround(number: string, text: string): { at: number; words: string }[] {
   return text.split(number).map((words, at) => ({ at, words }))
-}
-
-function dialling(number: string): string {
-  return `tel:${number.replace(/[^+\d]/g, '')}`
 }

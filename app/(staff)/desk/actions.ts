@@ -3,6 +3,7 @@
 import { redirect } from 'next/navigation'
 import { staffContext } from '#app/_server/staff-page.ts'
 import type { QuestFault } from '#lib/domain/desk/find-patient.ts'
+import { phoneWords } from '#lib/domain/intake/phone-number.ts'
 import { findPatients } from '#lib/usecases/find-patients.ts'
 import { plainDate } from '#lib/words/session-words.ts'
 import { complaintWords } from '../referrals/words.ts'
@@ -30,7 +31,7 @@ export async function findOnPhone(_previous: FindState, form: FormData): Promise
     const patients = result.value.patients.map(({ name, birthDate, phone, referrals }) => ({
       name,
       born: birthDate === null ? 'date of birth not known' : `born ${plainDate(birthDate)}`,
-      phone: phone ?? 'no phone number',
+      phone: phone === null ? 'no phone number' : phoneWords(phone),
       referrals: referrals.map(({ referralId, side, condition, stage }) => ({
         referralId,
         complaint: complaintWords(side, condition),

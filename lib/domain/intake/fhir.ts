@@ -7,7 +7,7 @@
  * looked at, loosely. What changes the meaning (a modifier, "do not perform",
  * a revoked request) is never ignored. No code system but ICD-10-CM is read.
  */
-import parsePhoneNumber from 'libphonenumber-js'
+
 import { z } from 'zod'
 import { err, type Result } from '#lib/base/result.ts'
 import type { Temporal } from '#lib/base/time.ts'
@@ -15,6 +15,7 @@ import type { Condition, Side } from '../protocol/schema.ts'
 import { decodeText, ENCODING_FAULT_WORDS } from './decode-text.ts'
 import { canonicalTag } from './language-tag.ts'
 import { agreed, sideFromCodes, sideFromText } from './laterality.ts'
+import { readPhone } from './phone-number.ts'
 import { type DraftField, type RawReferral, type ReferralDraft, readDraft, sayDraftFault } from './referral-draft.ts'
 import { type FileFault, type ReferralFile, unreadable } from './referral-file.ts'
 
@@ -321,7 +322,7 @@ function sorted(telecom: Telecom, system: string): string[] {
 /** The first that can be dialled; if none can, the first, so that the fault is told. */
 function choosePhone(telecom: Telecom): string | null {
   const numbers = [...sorted(telecom, 'phone'), ...sorted(telecom, 'sms')]
-  return numbers.find((one) => parsePhoneNumber(one, 'US')?.isPossible()) ?? numbers[0] ?? null
+  return numbers.find((one) => readPhone(one).ok) ?? numbers[0] ?? null
 }
 
 function readReferrer(request: ServiceRequest, find: Find): RawReferral {

@@ -8,7 +8,6 @@
  * is present but wrong is never dropped in silence.
  */
 
-import parsePhoneNumber from 'libphonenumber-js'
 import { z } from 'zod'
 import { isShowable } from '#lib/base/plain-text.ts'
 import { err, ok, type Result } from '#lib/base/result.ts'
@@ -16,6 +15,7 @@ import { Temporal } from '#lib/base/time.ts'
 import { PRIORITIES, type Priority } from '../desk/stages.ts'
 import { LOCALES, type Locale, SIDES, type Side } from '../protocol/schema.ts'
 import { canonicalTag } from './language-tag.ts'
+import { readPhone } from './phone-number.ts'
 import { findState } from './us-states.ts'
 
 const NAME_MAX = 100
@@ -257,16 +257,6 @@ function readBirthDate(written: string, today: Temporal.PlainDate): Read<string>
   const date = readPastDate(written, today)
   if (!date.ok) return date
   return written < today.subtract({ years: OLDEST_YEARS }).toString() ? err('too_old') : date
-}
-
-/**
- * Possible, not valid: a number that is too short or too long is a slip, but
- * new ranges and reserved ones (555-01xx) are dialled all the same.
- */
-function readPhone(written: string): Read<string> {
-  const parsed = parsePhoneNumber(written, { defaultCountry: 'US', extract: false })
-  if (!parsed?.isPossible()) return err('not_a_phone')
-  return parsed.ext === undefined ? ok(parsed.number) : err('phone_extension')
 }
 
 const email = z.email().max(254)

@@ -8,6 +8,7 @@ import { Actions, Button, ButtonLink } from '#app/_ui/button.tsx'
 import { FormShell } from '#app/_ui/form-shell.tsx'
 import { Notice } from '#app/_ui/notice.tsx'
 import { Opener } from '#app/_ui/opener.tsx'
+import { PhoneNumber } from '#app/_ui/phone-link.tsx'
 import { KeyValueList, RuledItem, RuledList } from '#app/_ui/ruled.tsx'
 import { Section, Split } from '#app/_ui/section.tsx'
 import { TextareaField } from '#app/_ui/textarea-field.tsx'
@@ -127,13 +128,13 @@ function EmergencyCall({ page: { tasks, patient, clinic, referral, may } }: { pa
             'No phone number is known. Ask the referrer.'
           ) : (
             <>
-              Phone <a href={`tel:${patient.phone}`}>{patient.phone}</a>
+              Phone <PhoneNumber number={patient.phone} />
             </>
           )}
           {referral.referrerPhone !== null && (
             <>
               {' '}
-              (referrer <a href={`tel:${referral.referrerPhone}`}>{referral.referrerPhone}</a>)
+              (referrer <PhoneNumber number={referral.referrerPhone} />)
             </>
           )}
           . Emergency number: {clinic.emergencyNumber}.
@@ -283,7 +284,7 @@ function Who({ page: { patient, referral, sites, may } }: { page: Page }) {
           { name: 'Born', value: birthDateWords(patient.birthDate) },
           {
             name: 'Phone',
-            value: patient.phone === null ? 'not known' : <a href={`tel:${patient.phone}`}>{patient.phone}</a>,
+            value: patient.phone === null ? 'not known' : <PhoneNumber number={patient.phone} />,
           },
           { name: 'E-mail', value: patient.email ?? 'none' },
           { name: 'Reads', value: patient.language === 'es' ? 'Spanish' : 'English' },
@@ -300,6 +301,16 @@ function Who({ page: { patient, referral, sites, may } }: { page: Page }) {
   )
 }
 
+function Referrer({ referrerName, referrerPhone }: Pick<Page['referral'], 'referrerName' | 'referrerPhone'>) {
+  if (referrerPhone === null) return referrerName ?? 'not told'
+  return (
+    <>
+      {referrerName !== null && `${referrerName}, `}
+      <PhoneNumber number={referrerPhone} />
+    </>
+  )
+}
+
 function Why({ page: { referral, timeZone } }: { page: Page }) {
   return (
     <Section heading="The referral">
@@ -311,7 +322,7 @@ function Why({ page: { referral, timeZone } }: { page: Page }) {
           { name: 'Urgency', value: PRIORITY_WORDS[referral.priority] },
           {
             name: 'From',
-            value: [referral.referrerName, referral.referrerPhone].filter(Boolean).join(', ') || 'not told',
+            value: <Referrer {...referral} />,
           },
           { name: 'Reached the clinic', value: <TimeText at={referral.receivedAt} timeZone={timeZone} show="day" /> },
           ...(referral.externalId === null ? [] : [{ name: 'Their number', value: referral.externalId }]),

@@ -6,6 +6,7 @@ import { RuledTable } from '#app/_ui/ruled.tsx'
 import { Section } from '#app/_ui/section.tsx'
 import { fullName } from '#lib/base/plain-text.ts'
 import { MATCH_REASON_WORDS } from '#lib/domain/intake/matching.ts'
+import { phoneWords } from '#lib/domain/intake/phone-number.ts'
 import type { ReferralPage } from '#lib/usecases/read-referral.ts'
 import { birthDateWords } from '../words.ts'
 import { decide } from './actions.ts'
@@ -13,6 +14,7 @@ import { decide } from './actions.ts'
 export function SamePerson({ page: { matches, patient, referral, may } }: { page: ReferralPage }) {
   const open = matches.filter(({ decision }) => decision === null)
   if (open.length === 0) return null
+  const phone = (number: string | null) => (number === null ? 'not known' : phoneWords(number))
   const place = [patient.city, patient.state].filter(Boolean).join(', ')
   return (
     <Section id="same-person" heading="Same person?">
@@ -25,7 +27,7 @@ export function SamePerson({ page: { matches, patient, referral, may } }: { page
           >
             <Row name="Name" here={fullName(patient)} there={match.name} />
             <Row name="Born" here={birthDateWords(patient.birthDate)} there={birthDateWords(match.birthDate)} />
-            <Row name="Phone" here={patient.phone ?? 'not known'} there={match.phone ?? 'not known'} />
+            <Row name="Phone" here={phone(patient.phone)} there={phone(match.phone)} />
             <Row name="E-mail" here={patient.email ?? 'none'} there={match.email ?? 'none'} />
             <Row
               name="Lives in"

@@ -10,6 +10,7 @@ import { FormShell } from '#app/_ui/form-shell.tsx'
 import { Mark } from '#app/_ui/mark.tsx'
 import { Notice } from '#app/_ui/notice.tsx'
 import { Opener } from '#app/_ui/opener.tsx'
+import { PhoneNumber } from '#app/_ui/phone-link.tsx'
 import { RadioGroup } from '#app/_ui/radio-group.tsx'
 import { KeyValueList, RuledItem, RuledList, RuledTable } from '#app/_ui/ruled.tsx'
 import { Section, Split } from '#app/_ui/section.tsx'
@@ -164,6 +165,7 @@ function Plan({ view: { plan, protocol, geometries, visit, clinicTimeZone } }: {
 
 function Aside({ view: { visit, clinicTimeZone }, mayBook }: { view: VisitView; mayBook: boolean }) {
   const missing = <Mark state="waiting">Not given yet</Mark>
+  const callBack = visit.callbackPhone ?? visit.patientPhone
   const isOpen = visit.status === 'booked'
   const open = CONFIRMABLE.filter((item) =>
     visit.items.some((each) => each.item === item && !['done', 'not_needed'].includes(each.state)),
@@ -180,11 +182,18 @@ function Aside({ view: { visit, clinicTimeZone }, mayBook }: { view: VisitView; 
                     name: 'Patient will be at',
                     value: visit.placeAddress === null ? missing : `${visit.placeAddress}, ${visit.placeState}`,
                   },
-                  { name: 'Call back', value: visit.callbackPhone ?? visit.patientPhone ?? missing },
+                  { name: 'Call back', value: callBack === null ? missing : <PhoneNumber number={callBack} /> },
                   {
                     name: 'Someone close',
                     value:
-                      visit.contactName === null ? missing : `${isolated(visit.contactName)}, ${visit.contactPhone}`,
+                      visit.contactName === null ? (
+                        missing
+                      ) : (
+                        <>
+                          {isolated(visit.contactName)},{' '}
+                          {visit.contactPhone === null ? 'no number' : <PhoneNumber number={visit.contactPhone} />}
+                        </>
+                      ),
                   },
                 ]),
             { name: 'Side and condition', value: complaintWords(visit.side, visit.condition) },

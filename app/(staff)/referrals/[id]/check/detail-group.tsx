@@ -2,10 +2,12 @@
  * One group of details. Only what was said is filled in: what the referral knows stands beside it, because where somebody
  * lives is not yet where they will be.
  */
+
 import { CheckboxGroup } from '#app/_ui/checkbox-group.tsx'
 import { SelectField } from '#app/_ui/select-field.tsx'
 import { TextField } from '#app/_ui/text-field.tsx'
 import { choicesIn, DAY_PART_IDS, type DetailStep, US_TIME_ZONES } from '#lib/domain/home/details.ts'
+import { phoneWords } from '#lib/domain/intake/phone-number.ts'
 import { US_STATES } from '#lib/domain/intake/us-states.ts'
 import type { HomeCheckView } from '#lib/usecases/read-home-check.ts'
 import { detailsShown } from '#lib/usecases/save-home-details.ts'
@@ -63,7 +65,7 @@ function Contact({ view: { details, patient } }: Props) {
         name="callbackPhone"
         type="tel"
         label="The patient’s number on the day"
-        hint={patient.phone === null ? undefined : `On file: ${patient.phone}`}
+        hint={patient.phone === null ? undefined : `On file: ${phoneWords(patient.phone)}`}
         value={details?.callbackPhone ?? ''}
         autoComplete="off"
         width={20}

@@ -1,10 +1,12 @@
 /** The packet to be read out on the phone, in the patient's language, to somebody without e-mail. */
+
 import type { Metadata } from 'next'
 import { notFound } from 'next/navigation'
 import { staffContext } from '#app/_server/staff-page.ts'
 import { ButtonLink } from '#app/_ui/button.tsx'
 import { Opener } from '#app/_ui/opener.tsx'
 import { PacketSections } from '#app/_ui/packet-sections.tsx'
+import { PhoneNumber } from '#app/_ui/phone-link.tsx'
 import { Section } from '#app/_ui/section.tsx'
 import { BackLink } from '#app/_ui/way-links.tsx'
 import { readPacket } from '#lib/usecases/read-packet.ts'
@@ -27,7 +29,14 @@ export default async function ReadOutPage({ params }: PageProps<'/referrals/[id]
       <BackLink href={`/visits/${visitId}`}>Visit</BackLink>
       <Opener kicker={`Packet by phone, revision ${revision}, in ${LANGUAGES[reader.language]}`}>
         Read this out to {reader.name}
-        {reader.phone === null ? ', who has no phone number on file' : `, ${reader.phone}`}.
+        {reader.phone === null ? (
+          ', who has no phone number on file'
+        ) : (
+          <>
+            , <PhoneNumber number={reader.phone} />
+          </>
+        )}
+        .
       </Opener>
       <Section heading="Before you read">
         <ol>

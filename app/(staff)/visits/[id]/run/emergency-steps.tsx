@@ -1,5 +1,7 @@
 /** What to do when it is not safe to go on, with the patient's stated place and numbers. Local rules come first. */
+
 import Link from 'next/link'
+import { PhoneNumber } from '#app/_ui/phone-link.tsx'
 import type { RunSheet } from '#lib/usecases/read-run-sheet.ts'
 import styles from './run.module.css'
 
@@ -16,7 +18,7 @@ export function EmergencySteps({ sheet: { visit, clinic } }: { sheet: RunSheet }
         </div>
         <div>
           <dt>Their phone</dt>
-          <dd>{phone === null ? unknown : <a href={`tel:${phone.replace(/[^+\d]/g, '')}`}>{phone}</a>}</dd>
+          <dd>{phone === null ? unknown : <PhoneNumber number={phone} />}</dd>
         </div>
         <div>
           <dt>Someone close</dt>
@@ -25,8 +27,7 @@ export function EmergencySteps({ sheet: { visit, clinic } }: { sheet: RunSheet }
               unknown
             ) : (
               <>
-                {visit.contactName},{' '}
-                <a href={`tel:${visit.contactPhone.replace(/[^+\d]/g, '')}`}>{visit.contactPhone}</a>
+                {visit.contactName}, <PhoneNumber number={visit.contactPhone} />
               </>
             )}
           </dd>

@@ -2,14 +2,17 @@
  * The run sheet: beside the video window, in the order of the exam. Identity, place, contact and consent come first and are
  * confirmed or skipped with a reason; the stop stands at the top of every screen.
  */
+
 import type { Metadata } from 'next'
 import { notFound, redirect } from 'next/navigation'
+import type { ReactNode } from 'react'
 import { staffContext } from '#app/_server/staff-page.ts'
 import { ButtonLink } from '#app/_ui/button.tsx'
 import { SetUpFigure } from '#app/_ui/figures/set-up-figure.tsx'
 import type { FormAction } from '#app/_ui/form-state.ts'
 import { Notice } from '#app/_ui/notice.tsx'
 import { Opener } from '#app/_ui/opener.tsx'
+import { PhoneNumber } from '#app/_ui/phone-link.tsx'
 import { TimeText } from '#app/_ui/time-text.tsx'
 import { BackLink } from '#app/_ui/way-links.tsx'
 import { CHECK_WORDS, type CheckItem } from '#lib/domain/outcomes/vocabulary.ts'
@@ -165,8 +168,9 @@ function Check({ item, stands, sheet, action, newId, isLocked }: CheckProps) {
 }
 
 /** What is on file, to be asked for in the patient's own words. */
-function askOf(item: CheckItem, { visit, patient }: RunSheet): string {
+function askOf(item: CheckItem, { visit, patient }: RunSheet): ReactNode {
   const missing = 'Nothing is on file: ask now.'
+  const callBack = visit.callbackPhone ?? visit.patientPhone
   switch (item) {
     case 'identity':
       return patient.birthDate === null
@@ -177,9 +181,14 @@ function askOf(item: CheckItem, { visit, patient }: RunSheet): string {
         ? missing
         : `${visit.placeAddress}, ${visit.placeState}. Ask where they are now.`
     case 'emergency_contact':
-      return visit.contactPhone === null
-        ? missing
-        : `${visit.contactName}, ${visit.contactPhone}. Call back: ${visit.callbackPhone ?? visit.patientPhone ?? 'not given'}.`
+      return visit.contactPhone === null ? (
+        missing
+      ) : (
+        <>
+          {visit.contactName}, <PhoneNumber number={visit.contactPhone} />. Call back:{' '}
+          {callBack === null ? 'not given' : <PhoneNumber number={callBack} />}.
+        </>
+      )
     case 'consent':
       return patient.consentedAt === null
         ? 'No consent is on file: say what a visit by video can’t show, and ask.'
