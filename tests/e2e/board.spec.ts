@@ -33,7 +33,7 @@ test('what a patient says is on a board that somebody else has open, within two 
   const { board, row } = await bookedOnBoard(desk, open, patient)
   await expect(row.getByRole('listitem').filter({ hasText: 'Helper' })).toBeVisible()
   await expect(row.getByRole('listitem').filter({ hasText: 'Packet opened' })).toContainText('patient acts')
-  await expect(row).toContainText(/Helper \d+:\d\d [AP]M to \d+:\d\d [AP]M/)
+  await expect(row).toContainText(/Helper \d+:\d\d\s[AP]M to \d+:\d\d\s[AP]M/)
   await expect(row.getByText(/Home check.*Consent.*Licence/)).toBeVisible()
 
   // The row is open with something half written: neither may be lost by what comes in.

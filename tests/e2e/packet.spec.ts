@@ -28,7 +28,7 @@ test('the packet page holds the stations of the plan in their order, what to fet
   expect(stations).toContain(plainTitle('strength_inner'))
   await expect(phone.locator('#fetch')).toContainText('Your phone, fully charged')
   await expect(phone.locator('#helper')).toContainText(
-    /Your helper must be with you from \d+:\d\d [AP]M to \d+:\d\d [AP]M/,
+    /Your helper must be with you from \d+:\d\d\s[AP]M to \d+:\d\d\s[AP]M/,
   )
   await expect(phone.locator('#setUps')).toContainText('right foot')
   await expect(phone.locator('#safety')).toContainText('Stop at once if something hurts a lot')
@@ -73,7 +73,7 @@ test('the mail comes as HTML, as text and with a calendar entry at the patientâ€
   expect(subject).not.toMatch(new RegExp(`${patient.given}|${patient.family}|foot`, 'i'))
   expect(text).toContain(`Hello ${patient.given},`)
   expect(html).toContain('See how to get ready')
-  expect(text).toMatch(/\w+day, \w+ \d+, \d+:\d\d [AP]M to \d+:\d\d [AP]M, Pacific Time/)
+  expect(text).toMatch(/\w+day, \w+ \d+, \d+:\d\d\s[AP]M to \d+:\d\d\s[AP]M, Pacific Time/)
   // Without the patient's word that mail is fine for it, what will be examined stays behind the link.
   for (const stationId of ['strength_inner', 'heel_raise_single']) expect(text).not.toContain(plainTitle(stationId))
   const elsewhere = links.filter((link) => !link.startsWith('tel:') && new URL(link).hostname !== 'localhost')

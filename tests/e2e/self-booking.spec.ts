@@ -35,7 +35,7 @@ test('a time that is kept is let go, taken by another, and a new one is booked, 
   await phone.locator(`input[value='${value}']`).check()
   await keep(phone).dblclick()
   await expect(held(phone)).toBeVisible()
-  await expect(phone.getByText(/^We keep this time for you until \d+:\d\d [AP]M Pacific Time\./)).toBeVisible()
+  await expect(phone.getByText(/^We keep this time for you until \d+:\d\d\s[AP]M Pacific Time\./)).toBeVisible()
   await checkPatientPage(phone)
   // Nobody else is offered it now.
   await rival.reload()
