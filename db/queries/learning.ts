@@ -6,8 +6,8 @@ import { and, eq, type SQL, sql } from 'drizzle-orm'
 import type { Temporal } from '#lib/base/time.ts'
 import { LEAD_EDGES } from '#lib/domain/learning/bands.ts'
 import type { DaysSpread } from '#lib/domain/learning/report.ts'
-import type { WayCount, WayReview } from '#lib/domain/learning/suggestions.ts'
-import type { Reason } from '#lib/domain/outcomes/vocabulary.ts'
+import type { WayReview } from '#lib/domain/learning/suggestions.ts'
+import type { TryCount } from '#lib/domain/learning/tries.ts'
 import type { ItemState, ReadinessItem } from '#lib/domain/readiness/items.ts'
 import type { Disposition } from '#lib/domain/screening/screening.ts'
 import { type Db, rawRows } from '../client.ts'
@@ -52,46 +52,21 @@ export async function countVisits(db: Db, scope: LearningScope): Promise<VisitTo
   return row ?? { done: 0, missed: 0, cancelled: 0, unrecorded: 0 }
 }
 
-export type WayLine = WayCount & { withDifficulty: number; notPossible: number; stopped: number; notReached: number }
-
-/** Station tries of signed records: what was planned, because screening said it was possible, and what came of it. */
-function triesOf(scope: LearningScope): SQL {
-  return sql`visits v
-    join visit_records rec on rec.clinic_id = v.clinic_id and rec.visit_id = v.id and rec.signed_at is not null
-    cross join lateral jsonb_to_recordset(v.plan->'steps') as step("stationId" text, "wayId" text)
-    join station_outcomes o on o.clinic_id = v.clinic_id and o.visit_id = v.id
-      and o.station_id = step."stationId" and o.way_id = step."wayId"
-    join referrals r on r.clinic_id = v.clinic_id and r.id = v.referral_id
-    where ${visitsOf(scope)} and v.status = 'done'`
-}
-
-/** Nobody got to it, whether the visit ended before or its time did: that says nothing about the home. */
-const NOT_REACHED = sql`(o.result = 'not_reached' or (o.result <> 'done_with_difficulty' and coalesce(o.reason = 'no_time', false)))`
-
-/** By station and way: done of tried. What nobody got to was no try; it is counted beside. */
-export async function countWays(db: Db, scope: LearningScope): Promise<WayLine[]> {
-  const count = (what: SQL) => sql`count(*) filter (where ${what})::int`
-  return rawRows<WayLine>(
+/**
+ * Station tries of signed records: what was planned, because screening said it was possible, and what came of it. Counted
+ * once for every question about them, because the tries of half a year are many times as many as its visits.
+ */
+export async function countTries(db: Db, scope: LearningScope): Promise<TryCount[]> {
+  return rawRows<TryCount>(
     db,
     sql`select r.protocol_id as "protocolId", r.protocol_version as "protocolVersion", o.station_id as "stationId",
-        o.way_id as "wayId", ${count(sql`o.result in ('done', 'done_with_difficulty')`)} as done,
-        ${count(sql`o.result = 'done_with_difficulty'`)} as "withDifficulty",
-        ${count(sql`o.result = 'not_possible' and not ${NOT_REACHED}`)} as "notPossible",
-        ${count(sql`o.result = 'stopped' and not ${NOT_REACHED}`)} as stopped,
-        ${count(NOT_REACHED)} as "notReached", ${count(sql`not ${NOT_REACHED}`)} as of
-      from ${triesOf(scope)}
-      group by 1, 2, 3, 4 order by 3, 4, 2`,
-  )
-}
-
-export type FailureLine = { reason: Reason; result: 'not_possible' | 'stopped'; n: number }
-
-export async function countFailures(db: Db, scope: LearningScope): Promise<FailureLine[]> {
-  return rawRows<FailureLine>(
-    db,
-    sql`select o.reason::text as reason, o.result::text as result, count(*)::int as n
-      from ${triesOf(scope)} and o.result in ('not_possible', 'stopped') and not ${NOT_REACHED}
-      group by 1, 2 order by 3 desc, 1, 2`,
+        o.way_id as "wayId", o.result, o.reason, count(*)::int as n
+      from visits v
+      join visit_records rec on rec.clinic_id = v.clinic_id and rec.visit_id = v.id and rec.signed_at is not null
+      join referrals r on r.clinic_id = v.clinic_id and r.id = v.referral_id
+      join station_outcomes o on o.clinic_id = v.clinic_id and o.visit_id = v.id and o.as_planned
+      where ${visitsOf(scope)} and v.status = 'done'
+      group by 1, 2, 3, 4, 5, 6 order by 3, 4, 2, 5, 6`,
   )
 }
 

@@ -4,11 +4,10 @@ import {
   countAnswersToReminders,
   countDispositions,
   countDueByVideo,
-  countFailures,
   countMissed,
   countReadiness,
   countReminded,
-  countWays,
+  countTries,
   type LearningScope,
   listWaitWeeks,
   spreadDays,
@@ -20,6 +19,7 @@ import { bandWords } from '#lib/domain/learning/bands.ts'
 import type { DaysTable, LearningTable, ShareTable } from '#lib/domain/learning/report.ts'
 import { shareOf } from '#lib/domain/learning/share.ts'
 import type { Topic } from '#lib/domain/learning/topics.ts'
+import { failuresOf, waysOf } from '#lib/domain/learning/tries.ts'
 import { REASON_WORDS, RESULT_WORDS } from '#lib/domain/outcomes/vocabulary.ts'
 import { ITEM_WORDS, type ItemState } from '#lib/domain/readiness/items.ts'
 import { wayNames } from './way-names.ts'
@@ -49,11 +49,8 @@ export const TABLES_OF: Readonly<Record<Topic, (ask: Ask) => Promise<LearningTab
 
 /** Sides are tries of their own. What was planned and not recorded is no try. */
 async function stations({ db, scope }: Ask): Promise<LearningTable[]> {
-  const [ways, failures, protocols] = await Promise.all([
-    countWays(db, scope),
-    countFailures(db, scope),
-    listCurrentProtocols(db, scope.clinicId),
-  ])
+  const [tries, protocols] = await Promise.all([countTries(db, scope), listCurrentProtocols(db, scope.clinicId)])
+  const [ways, failures] = [waysOf(tries), failuresOf(tries)]
   const names = wayNames(protocols)
   // Versions of a protocol stand together: a way that kept its name is the same way.
   const byWay = Map.groupBy(ways, ({ protocolId, stationId, wayId }) => `${protocolId} ${stationId} ${wayId}`)

@@ -1,9 +1,10 @@
 /** Ways of the protocols in force that are done less often than the clinic expects, with what the lead said of them. */
 import type { Db } from '#db/client.ts'
 import type { Clinic } from '#db/queries/clinics.ts'
-import { countWays, type LearningScope, listWayReviews } from '#db/queries/learning.ts'
+import { countTries, type LearningScope, listWayReviews } from '#db/queries/learning.ts'
 import { listCurrentProtocols } from '#db/queries/protocols.ts'
 import { type Suggestion, suggestReviews } from '#lib/domain/learning/suggestions.ts'
+import { waysOf } from '#lib/domain/learning/tries.ts'
 import { wayNames } from './way-names.ts'
 
 export type NamedSuggestion = Suggestion & { station: string; way: string }
@@ -13,12 +14,12 @@ export async function readSuggestions(
   { id: clinicId, policy }: Clinic,
   scope: LearningScope,
 ): Promise<NamedSuggestion[]> {
-  const [protocols, counts, reviews] = await Promise.all([
+  const [protocols, tries, reviews] = await Promise.all([
     listCurrentProtocols(db, clinicId),
-    countWays(db, scope),
+    countTries(db, scope),
     listWayReviews(db, clinicId),
   ])
-  const inForce = counts.filter(({ protocolId, protocolVersion }) =>
+  const inForce = waysOf(tries).filter(({ protocolId, protocolVersion }) =>
     protocols.some(({ id, version }) => id === protocolId && version === protocolVersion),
   )
   const names = wayNames(protocols)

@@ -1,0 +1,2 @@
+ALTER TABLE "station_outcomes" ADD COLUMN "as_planned" boolean DEFAULT true NOT NULL;--> statement-breakpoint
+CREATE INDEX "station_outcomes_counted_idx" ON "station_outcomes" USING btree ("clinic_id","visit_id","station_id","way_id","result","reason") WHERE "station_outcomes"."as_planned";
