@@ -81,6 +81,8 @@ const selectDay = prepared('visits_of_day', (db) => {
         'wayIds', jsonb_path_query_array(${visits.plan}, '$.steps[*].wayId'),
         'helperWindow', ${visits.plan} -> 'helperWindow') end`,
       packetAt: newestPacket.at,
+      hasOpenTask: sql<boolean>`exists (select 1 from ${tasks} t where t.clinic_id = ${visits.clinicId}
+        and t.referral_id = ${visits.referralId} and t.done_at is null)`.as('has_open_task'),
     })
     .from(
       cutOut(

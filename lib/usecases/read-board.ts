@@ -11,7 +11,7 @@ import { may } from '#lib/domain/access/policy.ts'
 import { type BoardPage, boardPage, MODES, SHOWS, SORTS } from '#lib/domain/readiness/board-view.ts'
 import { type BoardVisit, describeVisit, judgeStored } from '#lib/domain/readiness/board-visit.ts'
 import { READINESS_ITEMS } from '#lib/domain/readiness/items.ts'
-import { worstOf } from '#lib/domain/readiness/readiness.ts'
+import { standingOf } from '#lib/domain/readiness/readiness.ts'
 import type { Ctx } from './context.ts'
 
 /** Out of an address: whatever is no answer counts as none given. */
@@ -72,7 +72,7 @@ export async function readBoard(ctx: Ctx, input: ReadBoardInput): Promise<Result
   for (const visit of stored) {
     const protocol = await getProtocol(db, clinicId, visit.protocolId, visit.protocolVersion)
     const items = judgeStored(visit, marks.get(visit.visitId) ?? [], protocol, policy.readiness, now)
-    lines.push({ ...visit, items, worst: worstOf(items), visit, protocol })
+    lines.push({ ...visit, items, worst: standingOf(items, visit.hasOpenTask), visit, protocol })
   }
   const { lines: onPage, ...counted } = boardPage(lines, input)
 

@@ -2,6 +2,7 @@ import { and, eq, isNull } from 'drizzle-orm'
 import { beforeEach, describe, expect, test } from 'vitest'
 import type { Db } from '#db/client.ts'
 import { licences, packets, readinessMarks, tasks, visits } from '#db/schema/index.ts'
+import { Temporal } from '#lib/base/time.ts'
 import { bookVisit } from '#lib/usecases/book-visit.ts'
 import { confirmItem } from '#lib/usecases/confirm-item.ts'
 import { readBoard, readBoardInput } from '#lib/usecases/read-board.ts'
@@ -69,6 +70,17 @@ describe('the board of a day', () => {
     const asPatient = contextFor(db, { actor: patientOf('ref_1') })
     expect((await confirmItem(asPatient, { visitId, item: 'helper', state: 'confirmed' })).ok).toBe(true)
     expect(await stateOf('helper')).toBe('done')
+  })
+
+  // Safety: whoever looks for what is ready must not be shown a patient about whom nobody has called yet.
+  test('does not count a visit as ready, nor as waiting, while a red flag on its referral is open', async () => {
+    expect((await board()).counts).toMatchObject({ all: 1, late: 1, stuck: 0 })
+    const at = Temporal.Instant.from('2026-03-02T15:00:00Z')
+    const flag = { clinicId: CLINIC, id: 'tsk_1', referralId: 'ref_1', kind: 'urgent_flag', dedupeKey: 'flag' } as const
+    await db.insert(tasks).values({ ...flag, openedAt: at, dueAt: at, detail: {} })
+    expect(await board()).toMatchObject({ counts: { all: 1, late: 0, stuck: 1 }, visits: [{ worst: 'cannot' }] })
+    await db.update(tasks).set({ doneAt: at, doneBy: 'stf_1' })
+    expect((await board()).counts).toMatchObject({ all: 1, late: 1, stuck: 0 })
   })
 
   test('says that a clinician without a licence for the place cannot see the patient', async () => {

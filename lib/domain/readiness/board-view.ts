@@ -6,7 +6,7 @@ import { Temporal } from '#lib/base/time.ts'
 import { type ItemState, READINESS_ITEMS, type ReadinessItem } from './items.ts'
 import { WORST_FIRST } from './readiness.ts'
 
-/** What a figure of the day's sentence filters by: the worst item of a visit. */
+/** What a figure of the day's sentence filters by: how a visit stands. */
 export const SHOWN = {
   ready: ['done', 'not_needed'],
   waiting: ['waiting'],

@@ -10,7 +10,7 @@ import type { Protocol, Side } from '../protocol/schema.ts'
 import { reasonFor } from '../screening/explain.ts'
 import type { Disposition, Screening } from '../screening/screening.ts'
 import type { ItemReadiness, ItemState } from './items.ts'
-import { type JudgedItem, judgeReadiness, type Mark, type ReadinessPolicy, worstOf } from './readiness.ts'
+import { type JudgedItem, judgeReadiness, type Mark, type ReadinessPolicy, standingOf } from './readiness.ts'
 
 /** As it is stored. */
 export type StoredVisit = {
@@ -82,7 +82,7 @@ export type DayVisit = Pick<
   | 'consentedAt'
   | 'packetAt'
   | 'hasLicence'
-> & { hasInterpreter: boolean; plan: BriefPlan | null }
+> & { hasInterpreter: boolean; hasOpenTask: boolean; plan: BriefPlan | null }
 
 /** As much of a plan as the board asks of it. */
 export type BriefPlan = {
@@ -118,6 +118,7 @@ export type BoardVisit = Omit<
   condition: string
   disposition: Disposition | null
   items: ItemReadiness[]
+  /** How it stands (`standingOf`). */
   worst: ItemState
   closed: ClosedStation[]
   /** Smallest changes at home that would open something, cheapest first. */
@@ -164,7 +165,7 @@ export function toBoardVisit(
   now: Temporal.Instant,
 ): BoardVisit {
   const judged = judgeStored(
-    { ...stored, hasInterpreter: stored.interpreterName !== null },
+    { ...stored, hasInterpreter: stored.interpreterName !== null, hasOpenTask: stored.openTasks.length > 0 },
     marks,
     protocol,
     policy,
@@ -203,7 +204,7 @@ export function describeVisit(
     condition: condition?.title ?? stored.conditionId,
     disposition: stored.overruledTo ?? screening?.disposition ?? null,
     items,
-    worst: worstOf(items),
+    worst: standingOf(items, stored.openTasks.length > 0),
     closed:
       stored.mode === 'in_person'
         ? []

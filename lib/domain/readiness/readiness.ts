@@ -68,6 +68,14 @@ export function worstOf(items: readonly { state: ItemState }[]): ItemState {
   return WORST_FIRST.find((state) => items.some((item) => item.state === state)) ?? 'not_needed'
 }
 
+/**
+ * How a visit stands: as its worst item. While a person still has something to do about its referral, a red flag to call
+ * about or a message that did not arrive, it can't go on as it is, however ready its items are.
+ */
+export function standingOf(items: readonly { state: ItemState }[], hasOpenTask: boolean): ItemState {
+  return hasOpenTask ? 'cannot' : worstOf(items)
+}
+
 type Judged = { state: ItemState; actor: ItemActor; since: Temporal.Instant | null; saidBy?: string }
 type Open = (actor: ItemActor, since: Temporal.Instant | null) => Judged
 

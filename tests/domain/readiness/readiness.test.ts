@@ -2,7 +2,7 @@ import fc from 'fast-check'
 import { describe, expect, test } from 'vitest'
 import { Temporal } from '#lib/base/time.ts'
 import { ITEM_STATES, type ItemReadiness, READINESS_ITEMS } from '#lib/domain/readiness/items.ts'
-import { judgeReadiness, type Mark, type VisitToJudge, worstOf } from '#lib/domain/readiness/readiness.ts'
+import { judgeReadiness, type Mark, standingOf, type VisitToJudge, worstOf } from '#lib/domain/readiness/readiness.ts'
 
 const at = (text: string) => Temporal.Instant.from(text)
 const policy = { homeCheckFreshDays: 30, lateHoursBefore: 48 }
@@ -106,6 +106,17 @@ test('a visit is as ready as its worst item, in whatever order they come', () =>
     fc.property(fc.array(item, { minLength: 1 }), (items) => {
       const ranks = items.map((each) => order.indexOf(each.state))
       expect(order.indexOf(worstOf(items))).toBe(Math.min(...ranks))
+    }),
+  )
+})
+
+// Safety: a red flag that nobody has called about yet may not stand among what is ready.
+test('a visit about which something is still to be done is not ready, whatever its items say', () => {
+  const item = fc.constantFrom(...ITEM_STATES).map((state) => ({ state }))
+  fc.assert(
+    fc.property(fc.array(item, { minLength: 1 }), (items) => {
+      expect(standingOf(items, true)).toBe('cannot')
+      expect(standingOf(items, false)).toBe(worstOf(items))
     }),
   )
 })
