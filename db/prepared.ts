@@ -5,7 +5,7 @@
  * A placeholder stands in a condition as it is: instants go there as text. As the value of a column it is turned into what
  * the driver takes, and must not be null.
  */
-import type { SQL } from 'drizzle-orm'
+import { type Column, type SQL, sql } from 'drizzle-orm'
 import { PgDialect } from 'drizzle-orm/pg-core'
 import type { Db } from './client.ts'
 
@@ -18,6 +18,11 @@ export function prepared<T>(
   write: (db: Db) => { prepare(name: string): Written<T> },
 ): (db: Db, values: Values) => Promise<T> {
   return oncePerSession((db) => write(db).prepare(name))
+}
+
+/** Of a list by that name, which goes as one value, however long it is. */
+export function isAmong(column: Column, name: string): SQL {
+  return sql`${column} = any(${sql.placeholder(name)})`
 }
 
 const dialect = new PgDialect()

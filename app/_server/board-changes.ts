@@ -3,9 +3,14 @@
  * process, however many browsers look; what was said lately is remembered, so that nobody misses what was said between the
  * reading of their page and the opening of their stream.
  */
-import type { Database } from '#db/client.ts'
+import { randomUUID } from 'node:crypto'
+import { type Database, notify } from '#db/client.ts'
 
 const CHANNEL = 'board_changes'
+/** What a process says to itself begins with it, in the place of a clinic. */
+const ECHO = '~'
+/** An echo takes milliseconds. Where none comes, the connection is broken and does not know it yet. */
+const ECHO_WITHIN_MS = 1000
 /** Whoever asks about an earlier time than is remembered is told to look again. */
 const MEMORY_MS = 10 * 60_000
 /** Clocks of several processes, and the time between a page's clock reading and its first query. */
@@ -22,17 +27,29 @@ export type BoardChanges = {
    * when the process stops. Returns what ends the watching.
    */
   watch(watched: Watched, sinceMs: number, tell: () => void, end: () => void): () => void
+  /**
+   * A text that is another one after each change on any day of the clinic: the same twice means that nothing changed between
+   * the two calls. Null where that can't be told, because the database is not heard just now.
+   */
+  standing(clinicId: string): Promise<string | null>
   close(): Promise<void>
 }
 
 /** Begins to listen. */
-export async function listenForBoardChanges(database: Pick<Database, 'listen'>): Promise<BoardChanges> {
+export async function listenForBoardChanges(database: Pick<Database, 'db' | 'listen'>): Promise<BoardChanges> {
   const watchers = new Set<Watcher>()
   let said: Change[] = []
   let listeningSinceMs = Number.POSITIVE_INFINITY
   let isClosed = false
+  const counts = new Map<string, number>()
+  let breaks = 0
+  const echoes = new Map<string, () => void>()
 
   const hear = (payload: string) => {
+    if (payload.startsWith(ECHO)) {
+      echoes.get(payload)?.()
+      return
+    }
     const nowMs = Date.now()
     const change = { ...readChange(payload), saidAtMs: nowMs }
     if (said[0] && said[0].saidAtMs < nowMs - MEMORY_MS) {
@@ -40,15 +57,35 @@ export async function listenForBoardChanges(database: Pick<Database, 'listen'>):
       listeningSinceMs = Math.max(listeningSinceMs, nowMs - MEMORY_MS / 2)
     }
     said.push(change)
+    counts.set(change.clinicId, (counts.get(change.clinicId) ?? 0) + 1)
     for (const watcher of watchers) if (concerns(change, watcher)) watcher.tell()
   }
   // Whatever was said during a break is lost: everybody looks again.
   const begin = () => {
     said = []
+    breaks += 1
     listeningSinceMs = Date.now()
     for (const watcher of watchers) watcher.tell()
   }
   const stop = await database.listen(CHANNEL, hear, begin)
+
+  /**
+   * True when all that was committed before the call has been heard: "messages from different transactions are delivered in
+   * the order in which the transactions committed" (PostgreSQL's manual, NOTIFY), so an echo of our own comes after it.
+   */
+  const heardAll = async (): Promise<boolean> => {
+    const payload = `${ECHO} ${randomUUID()}`
+    const { promise, resolve } = Promise.withResolvers<boolean>()
+    const tooLong = setTimeout(() => resolve(false), ECHO_WITHIN_MS)
+    echoes.set(payload, () => resolve(true))
+    try {
+      await notify(database.db, CHANNEL, payload)
+      return await promise
+    } finally {
+      clearTimeout(tooLong)
+      echoes.delete(payload)
+    }
+  }
 
   return {
     watch(watched, sinceMs, tell, end) {
@@ -61,6 +98,9 @@ export async function listenForBoardChanges(database: Pick<Database, 'listen'>):
       const missed = said.some((change) => change.saidAtMs >= sinceMs - SLACK_MS && concerns(change, watched))
       if (missed || sinceMs < listeningSinceMs) tell()
       return () => watchers.delete(watcher)
+    },
+    async standing(clinicId) {
+      return !isClosed && (await heardAll()) ? `${breaks} ${counts.get(clinicId) ?? 0}` : null
     },
     async close() {
       isClosed = true

@@ -2,7 +2,6 @@
 import {
   and,
   asc,
-  type Column,
   desc,
   eq,
   gt,
@@ -30,7 +29,7 @@ import type {
 } from '#lib/domain/readiness/board-visit.ts'
 import type { Disposition, Opener, Screening, StationScreening } from '#lib/domain/screening/screening.ts'
 import type { Db } from '../client.ts'
-import { prepared } from '../prepared.ts'
+import { isAmong, prepared } from '../prepared.ts'
 import {
   assessments,
   auditEvents,
@@ -212,11 +211,6 @@ const selectLastChanges = prepared('last_changes_of_referrals', (db) =>
     )
     .orderBy(auditEvents.referralId, desc(auditEvents.at), desc(auditEvents.id)),
 )
-
-/** Of a list that goes as one value, however long it is. */
-function isAmong(column: Column, name: string): SQL {
-  return sql`${column} = any(${sql.placeholder(name)})`
-}
 
 export async function findVisitToShow(db: Db, clinicId: string, visitId: string): Promise<StoredVisit | null> {
   const [row] = await select(

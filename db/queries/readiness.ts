@@ -1,9 +1,10 @@
 /** What people have said of a visit's readiness. Rows are only ever added; the latest of an item counts. */
-import { and, desc, eq, inArray, sql } from 'drizzle-orm'
+import { and, desc, eq, sql } from 'drizzle-orm'
 import type { Temporal } from '#lib/base/time.ts'
 import type { ReadinessItem } from '#lib/domain/readiness/items.ts'
 import type { Mark } from '#lib/domain/readiness/readiness.ts'
 import type { Db } from '../client.ts'
+import { isAmong, prepared } from '../prepared.ts'
 import { readinessMarks, staff } from '../schema/index.ts'
 
 export type NewMark = {
@@ -26,7 +27,12 @@ export async function insertMark(tx: Db, mark: NewMark): Promise<void> {
 /** The latest word on each item, by visit. */
 export async function listMarks(db: Db, clinicId: string, visitIds: readonly string[]): Promise<Map<string, Mark[]>> {
   if (visitIds.length === 0) return new Map()
-  const rows = await db
+  const rows = await selectMarks(db, { clinicId, visitIds })
+  return Map.groupBy(rows, (row) => row.visitId)
+}
+
+const selectMarks = prepared('marks_of_visits', (db) =>
+  db
     .selectDistinctOn([readinessMarks.visitId, readinessMarks.item], {
       visitId: readinessMarks.visitId,
       item: readinessMarks.item,
@@ -37,7 +43,6 @@ export async function listMarks(db: Db, clinicId: string, visitIds: readonly str
     })
     .from(readinessMarks)
     .leftJoin(staff, and(eq(staff.clinicId, readinessMarks.clinicId), eq(staff.id, readinessMarks.by)))
-    .where(and(eq(readinessMarks.clinicId, clinicId), inArray(readinessMarks.visitId, [...visitIds])))
-    .orderBy(readinessMarks.visitId, readinessMarks.item, desc(readinessMarks.at), desc(readinessMarks.id))
-  return Map.groupBy(rows, (row) => row.visitId)
-}
+    .where(and(eq(readinessMarks.clinicId, sql.placeholder('clinicId')), isAmong(readinessMarks.visitId, 'visitIds')))
+    .orderBy(readinessMarks.visitId, readinessMarks.item, desc(readinessMarks.at), desc(readinessMarks.id)),
+)

@@ -3,10 +3,13 @@
  * listeners of their own stand for two app processes.
  */
 import { eq, sql } from 'drizzle-orm'
-import { afterEach, beforeEach, describe, expect, test } from 'vitest'
+import { PgDialect } from 'drizzle-orm/pg-core'
+import { afterEach, beforeEach, describe, expect, test, vi } from 'vitest'
 import { type BoardChanges, listenForBoardChanges } from '#app/_server/board-changes.ts'
-import { type Database, notify } from '#db/client.ts'
-import { homeChecks, licences, patients, referrals, visits } from '#db/schema/index.ts'
+import { type Database, notify, rawRows } from '#db/client.ts'
+import { recordAudit } from '#db/queries/audit.ts'
+import { clinics, homeChecks, licences, patients, referrals, staff, visits } from '#db/schema/index.ts'
+import { Temporal } from '#lib/base/time.ts'
 import { bookVisit } from '#lib/usecases/book-visit.ts'
 import { cancelVisit } from '#lib/usecases/cancel-visit.ts'
 import { confirmItem } from '#lib/usecases/confirm-item.ts'
@@ -81,6 +84,12 @@ async function told(day: ReturnType<typeof dayOf>, deed: () => Promise<unknown>)
   return counts
 }
 
+/** Ends the connections on which the processes listen. */
+async function breakLines(): Promise<void> {
+  await database.db.execute(sql`select pg_terminate_backend(pid) from pg_stat_activity
+    where query ilike 'listen%board_changes%' and pid <> pg_backend_pid() and datname = current_database()`)
+}
+
 const sometimes = [expect.toSatisfy((n: number) => n > 0), expect.toSatisfy((n: number) => n > 0)]
 const never = [0, 0]
 
@@ -106,6 +115,9 @@ describe('a change is told to whoever looks at the day', () => {
     ],
     ['the image comes in', () => database.db.update(referrals).set({ imageReceived: true })],
     ['the patient is renamed', () => database.db.update(patients).set({ familyName: 'Renamed' })],
+    ['something is done on the referral that stands nowhere else', () => recordAudit(database.db, tried)],
+    ['a member of staff is renamed', () => database.db.update(staff).set({ name: 'Renamed' })],
+    ['the clinic changes what it says of itself', () => database.db.update(clinics).set({ name: 'Renamed' })],
     ['a licence ends', () => database.db.update(licences).set({ validTo: '2026-03-02' })],
     [
       'the visit is cancelled',
@@ -130,6 +142,73 @@ describe('a change is told to whoever looks at the day', () => {
     }
     expect(await told(TUESDAY, move(1, '2026-03-10T13:00:00Z'))).toEqual(sometimes)
     expect(await told(TUESDAY, move(2, '2026-03-03T14:00:00Z'))).toEqual(sometimes)
+  })
+})
+
+const tried = {
+  id: 'aud_tried',
+  at: Temporal.Instant.from('2026-03-02T15:00:00Z'),
+  actor: coordinator,
+  action: 'call.tried',
+  subject: 'ref_1',
+  referralId: 'ref_1',
+}
+
+test('every table that a board is read from tells of its changes', async () => {
+  // Written anew, its queries pass by here.
+  vi.resetModules()
+  const written = vi.spyOn(PgDialect.prototype, 'sqlToQuery')
+  const { readBoard, readBoardInput } = await import('#lib/usecases/read-board.ts')
+  const read = await readBoard(contextFor(database.db), readBoardInput.parse({ day: '2026-03-03' }))
+  const queries = written.mock.results.map(({ value }) => value.sql).join('\n')
+  written.mockRestore()
+  expect(read.ok && read.value.visits).toHaveLength(1)
+  const tablesRead = new Set(queries.match(/(?<=\b(from|join) "?)[a-z_]+\b/g))
+  const telling = await rawRows<{ name: string }>(
+    database.db,
+    sql`select distinct tgrelid::regclass::text as name from pg_trigger t join pg_proc p on p.oid = t.tgfoid
+      where p.proname like 'farstep_say_%'`,
+  )
+  const tables = await rawRows<{ name: string }>(
+    database.db,
+    sql`select tablename as name from pg_tables where schemaname = 'public' order by 1`,
+  )
+  const silent = tables.filter(({ name }) => tablesRead.has(name) && !telling.some((each) => each.name === name))
+  // A screening and a protocol that is in force never change; holidays are read with the clinic, and not shown.
+  expect(silent.map(({ name }) => name)).toEqual(['assessments', 'holidays', 'protocols'])
+})
+
+describe('how a clinic stands', () => {
+  const standing = (n = 0) => processes[n]?.standing(CLINIC)
+
+  test('is the same while nothing changes, and for another clinic', async () => {
+    const before = await standing()
+    const other = await processes[0]?.standing('cln_2')
+    expect(before).not.toBeNull()
+    expect(await standing()).toBe(before)
+    await database.db.update(patients).set({ familyName: 'Renamed' })
+    expect(await processes[0]?.standing('cln_2')).toBe(other)
+  })
+
+  test('is another one in every process as soon as a change is written, each time', async () => {
+    for (let n = 0; n < 30; n += 1) {
+      const before = await Promise.all([standing(0), standing(1)])
+      await database.db.update(patients).set({ familyName: `Renamed ${n}` })
+      const after = await Promise.all([standing(0), standing(1)])
+      for (const [at, each] of after.entries()) expect(each).not.toBe(before[at])
+    }
+  })
+
+  test('cannot be told where the process does not listen any more', async () => {
+    await processes[0]?.close()
+    expect(await standing()).toBeNull()
+  })
+
+  // Only a server has connections that can break.
+  test.runIf(process.env.TEST_BACK_END === 'postgres')('is not the same after a break', async () => {
+    const before = await standing()
+    await breakLines()
+    expect(await standing()).not.toBe(before)
   })
 })
 
@@ -212,8 +291,7 @@ describe('nobody misses anything', () => {
     const looked = new Promise<void>((resolve) => {
       processes[0]?.watch(TUESDAY, Date.now() + 60_000, resolve, () => {})
     })
-    await database.db.execute(sql`select pg_terminate_backend(pid) from pg_stat_activity
-      where query ilike 'listen%board_changes%' and pid <> pg_backend_pid() and datname = current_database()`)
+    await breakLines()
     await looked
   })
 

@@ -18,7 +18,7 @@ const MARKED_MS = 60_000
 type Props = {
   /** yyyy-mm-dd */
   day: string
-  /** When the server read the page, by its own clock. */
+  /** Before the server read the page, by its own clock. */
   readAtMs: number
   /** As the page says the time it was read. */
   readAt: string

@@ -44,6 +44,8 @@ export default async function BoardPage({ searchParams }: PageProps<'/board'>) {
   const ctx = await staffContext('board.read')
   const query = await searchParams
   const address = readAddress(query)
+  // Before it is read, so that nothing that is said meanwhile is missed.
+  const askedAt = ctx.now()
   const { board, groups } = await readSharedBoard(ctx, address)
   const now = Temporal.Instant.from(board.now)
   const noon = noonOf(board.day, board.timeZone)
@@ -54,7 +56,7 @@ export default async function BoardPage({ searchParams }: PageProps<'/board'>) {
       <Days board={board} address={address} />
       <Filters board={board} address={address} />
       <div className={styles.about}>
-        <BoardLive day={board.day} readAtMs={now.epochMilliseconds} readAt={clockWords(now, board.timeZone)} />
+        <BoardLive day={board.day} readAtMs={askedAt.epochMilliseconds} readAt={clockWords(now, board.timeZone)} />
         <p>All times in {zoneWords(noon, board.timeZone)}</p>
         <BoardKeys />
       </div>
