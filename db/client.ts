@@ -118,7 +118,7 @@ async function openServer(url: string, connections: number): Promise<Database> {
   const address = { connectionString: url, application_name: 'farstep', connectionTimeoutMillis: 10_000 }
   const pool = new pg.Pool({ ...address, max: connections, statement_timeout: 30_000, pipeline: true } as PoolConfig)
   pool.on('connect', prepareQueries)
-  pool.on('connect', speakUtc)
+  pool.on('connect', prepareSession)
   // A connection that breaks while nobody uses it is replaced when the next is wanted.
   pool.on('error', () => {})
   const db = drizzle({ client: pool })
@@ -153,7 +153,7 @@ async function openServer(url: string, connections: number): Promise<Database> {
       client.on('error', () => {})
       await client.connect()
       try {
-        await speakUtc(client)
+        await prepareSession(client)
         await client.query(`select pg_advisory_lock(hashtext('farstep migrations'))`)
         await migrate(drizzle({ client }), { migrationsFolder: folder })
       } finally {
@@ -166,8 +166,9 @@ async function openServer(url: string, connections: number): Promise<Database> {
   }
 }
 
-async function speakUtc(client: ClientBase): Promise<void> {
-  await client.query(`set time zone 'UTC'`)
+/** What is counted over years counts as dear enough to be compiled (`jit`), and compiling took longer than counting. */
+async function prepareSession(client: ClientBase): Promise<void> {
+  await client.query(`set time zone 'UTC'; set jit = off`)
 }
 
 /** Above this, a statement is a list written out, whose length is seldom the same twice. */
