@@ -5,10 +5,12 @@
 import { listAnswersOf } from '#db/queries/answers.ts'
 import { getClinic } from '#db/queries/clinics.ts'
 import { listTriagedBy } from '#db/queries/referrals.ts'
+import { fullName } from '#lib/base/plain-text.ts'
 import { err, ok, type Result } from '#lib/base/result.ts'
 import { may } from '#lib/domain/access/policy.ts'
+import type { Side } from '#lib/domain/protocol/schema.ts'
 import { factsOf } from '#lib/domain/screening/facts-of.ts'
-import { type CaseEffect, type Effect, effectOf, effectOn } from '#lib/domain/versions/effect.ts'
+import { type CaseEffect, DIFFERENCES, type Effect, effectOf, effectOn } from '#lib/domain/versions/effect.ts'
 import type { Ctx } from './context.ts'
 import { readProtocol } from './read-protocol.ts'
 
@@ -18,11 +20,14 @@ const AT_A_TIME = 5
 /** No page keeps somebody waiting longer; what was reached by then is shown, and said to be a part. */
 const LONGEST_MS = 8000
 
+export type PatientEffect = CaseEffect & { patient: string; conditionId: string; side: Side }
 export type ReadEffectInput = { id: string; version: number; last: number }
 export type EffectView = {
   effect: Effect
-  /** Those that differ, the newest referral first. */
-  changed: (CaseEffect & { patient: string })[]
+  /** Those that differ: what is looked at first, then the less urgent, then the newest referral first. */
+  changed: PatientEffect[]
+  /** Of those screened again: nothing that is asked at home is answered, so nothing that hangs on it can differ. */
+  unanswered: number
   asked: number
   isPart: boolean
 }
@@ -54,22 +59,35 @@ export async function readEffect(
     clinicId,
     rows.map((row) => row.id),
   )
-  const effects: (CaseEffect & { patient: string })[] = []
+  const askedAtHome = base.facts.filter(({ askedOf }) => askedOf === 'patient').map(({ id: fact }) => fact)
+  const effects: PatientEffect[] = []
+  let unanswered = 0
   for (const [index, row] of rows.entries()) {
     if (index > 0 && index % AT_A_TIME === 0) await new Promise((resolve) => setImmediate(resolve))
     if (ctx.now().epochMilliseconds - begun.epochMilliseconds > LONGEST_MS) break
     if (row.conditionId === null || row.side === null) continue
-    const facts = factsOf(answers.get(row.id) ?? {}, row.birthDate, today)
-    const one = { id: row.id, conditionId: row.conditionId, side: row.side, facts }
+    const answered = answers.get(row.id) ?? {}
+    const { conditionId, side } = row
+    const one = { id: row.id, conditionId, side, facts: factsOf(answered, row.birthDate, today) }
+    if (!askedAtHome.some((fact) => fact in answered)) unanswered += 1
     effects.push({
       ...effectOn(one, base, protocol, policy),
-      patient: `${row.givenName} ${row.familyName}`,
+      patient: fullName(row),
+      conditionId,
+      side,
     })
   }
   return ok({
     effect: effectOf(effects),
-    changed: effects.filter(({ isChanged }) => isChanged),
+    changed: effects
+      .filter(({ differs }) => differs !== null)
+      .sort((a, b) => place(a) - place(b) || Number(b.isLessUrgent) - Number(a.isLessUrgent)),
+    unanswered,
     asked,
     isPart: effects.length < rows.length,
   })
+}
+
+function place({ differs }: CaseEffect): number {
+  return differs === null ? DIFFERENCES.length : DIFFERENCES.indexOf(differs)
 }

@@ -77,7 +77,7 @@ own(
     await checkPage(lead)
 
     await lead.goto(`${HERE}/2/effect?last=200`)
-    await expect(lead.getByRole('heading', { level: 1 })).toContainText('would have been different.')
+    await expect(lead.getByRole('heading', { level: 1 })).toContainText('would have been different: ')
     await expect(lead.getByRole('link', { name: before.name })).toBeVisible()
     await checkPage(lead)
 

@@ -273,7 +273,10 @@ describe('what a draft would have changed', () => {
     await edit('cmd_1', minutes('20'))
     const lines = await db.select().from(auditEvents)
     const after = await readEffect(as(lead), { id: ID, version: 2, last: 50 })
-    expect(after).toMatchObject({ ok: true, value: { effect: { changed: 1, moves: [] }, changed: [{ id: 'ref_1' }] } })
+    expect(after).toMatchObject({
+      ok: true,
+      value: { effect: { changed: 1, moves: [] }, changed: [{ id: 'ref_1', differs: 'extent' }], unanswered: 1 },
+    })
     const one = after.ok ? after.value.changed[0] : null
     expect(one?.after?.visitMin).toBeGreaterThan(one?.before?.visitMin ?? 0)
     expect(await db.select().from(auditEvents)).toEqual(lines)

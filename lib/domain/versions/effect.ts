@@ -7,7 +7,7 @@
 import { buildPlan, type PlanPolicy } from '../plan/build-plan.ts'
 import type { Facts } from '../protocol/need.ts'
 import type { Protocol, SeeBy, Side } from '../protocol/schema.ts'
-import { type ScreeningPolicy, screen } from '../screening/screen.ts'
+import { type ScreeningPolicy, screen, tightest } from '../screening/screen.ts'
 import { DISPOSITIONS, type Disposition } from '../screening/screening.ts'
 
 export type PastCase = { id: string; conditionId: string; side: Side; facts: Facts }
@@ -23,6 +23,10 @@ export type Said = {
   seeBy: SeeBy | null
 }
 
+/** What differs, by what is looked at first; `extent` is coverage and minutes. A case counts under the first it shows. */
+export const DIFFERENCES = ['disposition', 'see_by', 'stations', 'extent'] as const
+export type Difference = (typeof DIFFERENCES)[number]
+
 export type CaseEffect = {
   id: string
   /** Null: the version has no such condition. */
@@ -30,20 +34,24 @@ export type CaseEffect = {
   after: Said | null
   opened: string[]
   closed: string[]
-  isChanged: boolean
+  differs: Difference | null
+  /** The patient would have been called or seen later than so far: what nobody should sign without having looked. */
+  isLessUrgent: boolean
 }
 
 export type Effect = {
   cases: number
   changed: number
+  differ: Record<Difference, number>
+  lessUrgent: number
   /** How many went from one disposition to another; only where they differ. */
   moves: { from: Disposition | null; to: Disposition | null; count: number }[]
   /** How many can do a station that they couldn't, or can't that they could. */
   stations: { stationId: string; opened: number; closed: number }[]
-  /** Means over the cases that both versions know; null without any. */
+  /** Means over the cases of which either version can do something; null without any. */
   coverage: { before: number; after: number } | null
+  /** Means over the cases that both have a plan for. */
   visitMin: { before: number; after: number } | null
-  seeByChanged: number
 }
 
 /** What one version says of a case. */
@@ -65,13 +73,14 @@ export function effectOn(one: PastCase, before: Protocol, after: Protocol, polic
   const [was, is] = [sayOf(one, before, policy), sayOf(one, after, policy)]
   const opened = (is?.open ?? []).filter((id) => !was?.open.includes(id))
   const closed = (was?.open ?? []).filter((id) => !is?.open.includes(id))
-  const isChanged =
-    was?.disposition !== is?.disposition ||
-    was?.coverage !== is?.coverage ||
-    was?.visitMin !== is?.visitMin ||
-    isOtherTime(was, is) ||
-    opened.length + closed.length > 0
-  return { id: one.id, before: was, after: is, opened, closed, isChanged }
+  const isSo: Record<Difference, boolean> = {
+    disposition: was?.disposition !== is?.disposition,
+    see_by: isOtherTime(was, is),
+    stations: opened.length + closed.length > 0,
+    extent: was?.coverage !== is?.coverage || was?.visitMin !== is?.visitMin,
+  }
+  const differs = DIFFERENCES.find((difference) => isSo[difference]) ?? null
+  return { id: one.id, before: was, after: is, opened, closed, differs, isLessUrgent: isLessUrgent(was, is) }
 }
 
 /** Counts over all cases. */
@@ -84,11 +93,19 @@ export function effectOf(effects: readonly CaseEffect[]): Effect {
     effects.filter(({ before, after }) => before?.disposition !== after?.disposition),
     ({ before, after }) => `${before?.disposition} ${after?.disposition}`,
   )
+  const counted = (difference: Difference) => effects.filter(({ differs }) => differs === difference).length
   const stationIds = [...new Set(effects.flatMap(({ opened, closed }) => [...opened, ...closed]))]
   const times = (lists: readonly (readonly string[])[], id: string) => lists.filter((list) => list.includes(id)).length
   return {
     cases: effects.length,
-    changed: effects.filter(({ isChanged }) => isChanged).length,
+    changed: effects.filter(({ differs }) => differs !== null).length,
+    differ: {
+      disposition: counted('disposition'),
+      see_by: counted('see_by'),
+      stations: counted('stations'),
+      extent: counted('extent'),
+    },
+    lessUrgent: effects.filter((one) => one.isLessUrgent).length,
     moves: [...moved.values()]
       .map((same) => ({
         from: same[0]?.before?.disposition ?? null,
@@ -109,14 +126,28 @@ export function effectOf(effects: readonly CaseEffect[]): Effect {
         ),
       }))
       .sort((a, b) => b.opened + b.closed - (a.opened + a.closed) || a.stationId.localeCompare(b.stationId)),
-    coverage: means(both.map(({ before, after }) => ({ before: before.coverage, after: after.coverage }))),
+    coverage: means(
+      both
+        .map(({ before, after }) => ({ before: before.coverage, after: after.coverage }))
+        .filter(({ before, after }) => before > 0 || after > 0),
+    ),
     visitMin: means(planned),
-    seeByChanged: both.filter(({ before, after }) => isOtherTime(before, after)).length,
   }
 }
 
 function isOtherTime(before: Said | null, after: Said | null): boolean {
   return before?.seeBy?.within !== after?.seeBy?.within || before?.seeBy?.unit !== after?.seeBy?.unit
+}
+
+const URGENT: readonly (Disposition | undefined)[] = ['emergency_advice', 'urgent_in_person']
+
+function isLessUrgent(before: Said | null, after: Said | null): boolean {
+  if (before === null) return false
+  const isCalledLater =
+    URGENT.includes(before.disposition) && rank(after?.disposition ?? null) > rank(before.disposition)
+  const limit = before.seeBy
+  const isSeenLater = limit !== null && isOtherTime(before, after) && tightest([after?.seeBy ?? null, limit]) === limit
+  return isCalledLater || isSeenLater
 }
 
 function rank(disposition: Disposition | null): number {

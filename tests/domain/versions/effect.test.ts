@@ -38,7 +38,7 @@ describe('what a version would have changed', () => {
     fc.assert(
       fc.property(fc.array(anyCase, { maxLength: 6 }), (cases) => {
         const effect = effectOf(cases.map((one) => effectOn(one, footAndAnkle, footAndAnkle, DEFAULT_POLICY)))
-        expect(effect).toMatchObject({ cases: cases.length, changed: 0, moves: [], stations: [], seeByChanged: 0 })
+        expect(effect).toMatchObject({ cases: cases.length, changed: 0, moves: [], stations: [], lessUrgent: 0 })
         expect(effect.coverage?.before).toBe(effect.coverage?.after)
       }),
       { numRuns: 20 },
@@ -52,12 +52,15 @@ describe('what a version would have changed', () => {
         const effects = cases.map((one) => effectOn(one, footAndAnkle, sterner, DEFAULT_POLICY))
         const effect = effectOf(effects)
         let moved = 0
-        let times = 0
+        const first: string[] = []
         const opened: Record<string, number> = {}
         const closed: Record<string, number> = {}
         for (const { before, after } of effects) {
           if (before?.disposition !== after?.disposition) moved += 1
-          if (before && after && JSON.stringify(before.seeBy) !== JSON.stringify(after.seeBy)) times += 1
+          if (before?.disposition !== after?.disposition) first.push('disposition')
+          else if (JSON.stringify(before?.seeBy) !== JSON.stringify(after?.seeBy)) first.push('see_by')
+          else if (JSON.stringify(before?.open) !== JSON.stringify(after?.open)) first.push('stations')
+          else if (JSON.stringify(before) !== JSON.stringify(after)) first.push('extent')
           for (const { id } of footAndAnkle.stations) {
             const [was, is] = [before?.open.includes(id) ?? false, after?.open.includes(id) ?? false]
             if (is && !was) opened[id] = (opened[id] ?? 0) + 1
@@ -65,16 +68,42 @@ describe('what a version would have changed', () => {
           }
         }
         expect(effect.moves.reduce((sum, { count }) => sum + count, 0)).toBe(moved)
-        expect(effect.seeByChanged).toBe(times)
+        for (const [difference, number] of Object.entries(effect.differ))
+          expect(number, difference).toBe(first.filter((each) => each === difference).length)
+        expect(effect.changed).toBe(first.length)
         for (const { id } of footAndAnkle.stations)
           expect(effect.stations.find(({ stationId }) => stationId === id) ?? { opened: 0, closed: 0 }).toMatchObject({
             opened: opened[id] ?? 0,
             closed: closed[id] ?? 0,
           })
         // A condition that is gone has no answer any more, and is said to be changed.
-        for (const { before, after, isChanged } of effects) if (before && !after) expect(isChanged).toBe(true)
+        for (const { before, after, differs } of effects) if (before && !after) expect(differs).toBe('disposition')
       }),
       { numRuns: 30 },
     )
+  })
+
+  // A calf that may be torn is seen within 24 hours by the demonstration protocol, and urgently.
+  const tear: PastCase = { id: 'one', conditionId: 'achilles_rupture', side: 'left', facts: {} }
+  const changed = (change: (condition: (typeof footAndAnkle.conditions)[number]) => void) => {
+    const version = structuredClone(footAndAnkle)
+    for (const condition of version.conditions) if (condition.id === tear.conditionId) change(condition)
+    return version
+  }
+  const limit = (within: number, unit: 'hours' | 'working_days') =>
+    changed(({ inPerson }) => {
+      if (inPerson) inPerson.seeBy = { within, unit }
+    })
+
+  test.each([
+    ['no limit at all', changed((condition) => delete condition.inPerson), true],
+    ['a limit in another unit that is longer', limit(2, 'working_days'), true],
+    ['a longer limit', limit(25, 'hours'), true],
+    ['the same limit', limit(24, 'hours'), false],
+    ['a shorter limit', limit(12, 'hours'), false],
+  ])('%s: whether somebody would have waited longer is told', (_, version, isLessUrgent) => {
+    const one = effectOn(tear, footAndAnkle, version, DEFAULT_POLICY)
+    expect(one.isLessUrgent).toBe(isLessUrgent)
+    expect(effectOf([one]).lessUrgent).toBe(isLessUrgent ? 1 : 0)
   })
 })

@@ -2,18 +2,20 @@
 import type { Metadata } from 'next'
 import Link from 'next/link'
 import { notFound } from 'next/navigation'
+import { Fragment } from 'react'
 import { EmptyState } from '#app/_ui/empty-state.tsx'
+import { Mark } from '#app/_ui/mark.tsx'
 import { Notice } from '#app/_ui/notice.tsx'
-import { Opener } from '#app/_ui/opener.tsx'
+import { Figure, Opener } from '#app/_ui/opener.tsx'
 import { KeyValueList, RuledTable } from '#app/_ui/ruled.tsx'
-import { Section } from '#app/_ui/section.tsx'
+import { Section, Split } from '#app/_ui/section.tsx'
 import { BackLink } from '#app/_ui/way-links.tsx'
 import type { Protocol } from '#lib/domain/protocol/schema.ts'
 import type { Disposition } from '#lib/domain/screening/screening.ts'
-import type { Said } from '#lib/domain/versions/effect.ts'
-import { titleOf } from '#lib/domain/versions/parts.ts'
-import { type EffectView, readEffect } from '#lib/usecases/read-effect.ts'
-import { count, DISPOSITION_WORDS, limitWords } from '../../../../../referrals/words.ts'
+import { DIFFERENCES, type Difference, type Said } from '#lib/domain/versions/effect.ts'
+import { type PartList, titleOf } from '#lib/domain/versions/parts.ts'
+import { type EffectView, type PatientEffect, readEffect } from '#lib/usecases/read-effect.ts'
+import { complaintWords, count, DISPOSITION_WORDS, limitWords } from '../../../../../referrals/words.ts'
 import { openVersion } from '../../../open-version.ts'
 import styles from '../../../protocol.module.css'
 import { addressOf } from '../../../words.ts'
@@ -21,6 +23,14 @@ import { addressOf } from '../../../words.ts'
 export const metadata: Metadata = { title: 'On past referrals' }
 
 const HOW_MANY = [20, 50, 100, 200] as const
+
+/** How each kind of difference is counted in the sentence, and what stands above its referrals. */
+const DIFFERENCE_WORDS: Record<Difference, { counted: string; heading: string }> = {
+  disposition: { counted: 'with another disposition', heading: 'Another disposition' },
+  see_by: { counted: 'with another see-by limit', heading: 'The same disposition, another see-by limit' },
+  stations: { counted: 'with other stations', heading: 'Other stations' },
+  extent: { counted: 'only in coverage or minutes', heading: 'Only coverage or minutes' },
+}
 
 export default async function EffectPage({
   params,
@@ -39,11 +49,19 @@ export default async function EffectPage({
       </BackLink>
       {read.ok && base ? (
         <>
-          <Opener kicker="On past referrals">{sentence(read.value)}</Opener>
-          <p>
+          <Opener kicker="On past referrals">
+            <Sentence view={read.value} />
+          </Opener>
+          <LessUrgent view={read.value} version={version.version} />
+          {read.value.isPart && (
+            <Notice kind="caution" heading="Only a part of them was reached in time">
+              <p>Ask for fewer. What stands here is true of those that were reached.</p>
+            </Notice>
+          )}
+          <p className={styles.prose}>
             Each was screened again from its answers as they are today, once by version {base.version} and once by
-            version {version.version}. Nothing of it is written, and no patient is told. Which answer is the better one
-            a count can’t say.
+            version {version.version}. {unansweredWords(read.value)} Nothing of it is written, and no patient is told.
+            Which answer is the better one a count can’t say.
           </p>
           <nav aria-label="How many referrals">
             <ul className={styles.parts}>
@@ -56,11 +74,6 @@ export default async function EffectPage({
               ))}
             </ul>
           </nav>
-          {read.value.isPart && (
-            <Notice kind="caution" heading="Only a part of them was reached in time">
-              <p>Ask for fewer. What stands here is true of those that were reached.</p>
-            </Notice>
-          )}
           <Totals view={read.value} protocol={protocol} base={base} />
           <Referrals view={read.value} protocol={protocol} base={base} />
         </>
@@ -78,12 +91,52 @@ export default async function EffectPage({
   )
 }
 
-function sentence({ effect, asked }: EffectView): string {
+function Sentence({ view: { effect, asked } }: { view: EffectView }) {
   if (effect.cases === 0) return 'No referral was triaged by this protocol yet.'
   const which = effect.cases < asked ? count(effect.cases, 'referral') : `the last ${effect.cases} referrals`
-  return effect.changed === 0
-    ? `Nothing would have been different for ${which}.`
-    : `${effect.changed} of ${which} would have been different.`
+  if (effect.changed === 0) return `Nothing would have been different for ${which}.`
+  const kinds = DIFFERENCES.filter((kind) => effect.differ[kind] > 0)
+  return (
+    <>
+      {effect.changed} of {which} would have been different:{' '}
+      {kinds.map((kind, index) => (
+        <Fragment key={kind}>
+          {index > 0 && (index === kinds.length - 1 ? ' and ' : ', ')}
+          <Figure href={`#${kind}`}>{effect.differ[kind]}</Figure> {DIFFERENCE_WORDS[kind].counted}
+        </Fragment>
+      ))}
+      .
+    </>
+  )
+}
+
+/** What must not be found out after it was signed: somebody would have waited longer. */
+function LessUrgent({ view: { effect, changed }, version }: { view: EffectView; version: number }) {
+  if (effect.lessUrgent === 0) return null
+  return (
+    <Notice
+      kind="urgent"
+      heading={`Version ${version} would have let ${count(effect.lessUrgent, 'patient')} wait longer`}
+    >
+      <p>
+        {changed
+          .filter((one) => one.isLessUrgent)
+          .map((one, index) => (
+            <Fragment key={one.id}>
+              {index > 0 && ', '}
+              <a href={`#${one.id}`}>{one.patient}</a>
+            </Fragment>
+          ))}
+        : a less urgent disposition or a later see-by limit.
+      </p>
+    </Notice>
+  )
+}
+
+function unansweredWords({ effect, unanswered }: EffectView): string {
+  if (unanswered === 0) return ''
+  const which = unanswered === effect.cases ? 'None of them has' : `${unanswered} of them have`
+  return `${which} ${unanswered === effect.cases ? 'an' : 'no'} answer about the home on file, so nothing that hangs on one could differ for ${unanswered === 1 ? 'it' : 'them'}.`
 }
 
 function fromTo(before: string, after: string): string {
@@ -92,105 +145,143 @@ function fromTo(before: string, after: string): string {
 
 type PartProps = { view: EffectView; protocol: Protocol; base: Protocol }
 
-function Totals({ view: { effect }, protocol, base }: PartProps) {
+/** What it is called by the version at hand, or by the one before it where it is gone. */
+function named({ protocol, base }: Omit<PartProps, 'view'>, list: PartList, id: string): string {
+  return titleOf(protocol[list].some((each) => each.id === id) ? protocol : base, list, id)
+}
+
+function Totals({ view: { effect }, ...versions }: PartProps) {
   if (effect.cases === 0) return null
   const { coverage, visitMin } = effect
-  const moved = effect.moves.reduce((sum, { count: number }) => sum + number, 0)
-  const title = (id: string) =>
-    titleOf(protocol.stations.some((each) => each.id === id) ? protocol : base, 'stations', id)
   return (
-    <>
-      <Section heading="In numbers">
-        <KeyValueList
-          items={[
-            { name: 'Referrals screened again', value: effect.cases },
-            { name: 'Another disposition', value: moved },
-            { name: 'Another see-by limit', value: effect.seeByChanged },
-            {
-              name: 'Mean coverage',
-              value: coverage ? fromTo(percent(coverage.before), percent(coverage.after)) : 'Not known',
-            },
-            {
-              name: 'Mean length of a visit',
-              value: visitMin
-                ? fromTo(`${visitMin.before.toFixed(1)} minutes`, `${visitMin.after.toFixed(1)} minutes`)
-                : 'Not known',
-            },
-          ]}
-        />
+    <Split
+      beside={
+        <Section heading="On average">
+          <KeyValueList
+            items={[
+              {
+                name: 'Coverage, where anything can be done at home',
+                value: coverage ? fromTo(percent(coverage.before), percent(coverage.after)) : 'Not known',
+              },
+              {
+                name: 'Length of a visit',
+                value: visitMin
+                  ? fromTo(`${visitMin.before.toFixed(1)} minutes`, `${visitMin.after.toFixed(1)} minutes`)
+                  : 'Not known',
+              },
+            ]}
+          />
+        </Section>
+      }
+    >
+      <Section heading="Dispositions">
+        {effect.moves.length === 0 ? (
+          <EmptyState>No referral would have had another disposition.</EmptyState>
+        ) : (
+          <div className={styles.thirds}>
+            <RuledTable caption="Dispositions that change" isCaptionHidden head={['Before', 'Now', 'Referrals']}>
+              {effect.moves.map(({ from, to, count: number }) => (
+                <tr key={`${from} ${to}`}>
+                  <td>{dispositionWords(from)}</td>
+                  <td>{dispositionWords(to)}</td>
+                  <td className={styles.figure}>{number}</td>
+                </tr>
+              ))}
+            </RuledTable>
+          </div>
+        )}
       </Section>
-      {effect.moves.length > 0 && (
-        <Section heading="Dispositions">
-          <RuledTable caption="Dispositions that change" isCaptionHidden head={['From', 'To', 'Referrals']}>
-            {effect.moves.map(({ from, to, count: number }) => (
-              <tr key={`${from} ${to}`}>
-                <td>{dispositionWords(from)}</td>
-                <td>{dispositionWords(to)}</td>
-                <td className={styles.figure}>{number}</td>
-              </tr>
-            ))}
-          </RuledTable>
-        </Section>
-      )}
-      {effect.stations.length > 0 && (
-        <Section heading="Stations">
-          <RuledTable
-            caption="Stations that open or close"
-            isCaptionHidden
-            head={['Station', 'Opens for', 'Closes for']}
-          >
-            {effect.stations.map(({ stationId, opened, closed }) => (
-              <tr key={stationId}>
-                <th scope="row">{title(stationId)}</th>
-                <td className={styles.figure}>{opened}</td>
-                <td className={styles.figure}>{closed}</td>
-              </tr>
-            ))}
-          </RuledTable>
-        </Section>
-      )}
-    </>
+      <Section heading="Stations">
+        {effect.stations.length === 0 ? (
+          <EmptyState>No station would have opened or closed.</EmptyState>
+        ) : (
+          <div className={styles.thirds}>
+            <RuledTable
+              caption="Stations that open or close"
+              isCaptionHidden
+              head={['Station', 'Opens for', 'Closes for']}
+            >
+              {effect.stations.map(({ stationId, opened, closed }) => (
+                <tr key={stationId}>
+                  <th scope="row">{named(versions, 'stations', stationId)}</th>
+                  <td className={styles.figure}>{opened === 0 ? 'nobody' : opened}</td>
+                  <td className={styles.figure}>{closed === 0 ? 'nobody' : closed}</td>
+                </tr>
+              ))}
+            </RuledTable>
+          </div>
+        )}
+      </Section>
+    </Split>
   )
 }
 
-function Referrals({ view: { changed }, protocol, base }: PartProps) {
-  if (changed.length === 0) return null
-  const title = (id: string) =>
-    titleOf(protocol.stations.some((each) => each.id === id) ? protocol : base, 'stations', id)
-  return (
-    <Section heading="Which referrals">
-      <RuledTable
-        caption="Referrals that would have been different"
-        isCaptionHidden
-        head={['Patient', 'Disposition', 'Coverage', 'Minutes', 'See by', 'Stations']}
-      >
-        {changed.map(({ id, patient, before, after, opened, closed }) => (
-          <tr key={id}>
-            <th scope="row">
-              <Link href={`/referrals/${id}`}>{patient}</Link>
-            </th>
-            <td>{between(before, after, ({ disposition }) => DISPOSITION_WORDS[disposition])}</td>
-            <td className={styles.figure}>{between(before, after, ({ coverage }) => percent(coverage))}</td>
-            <td className={styles.figure}>
-              {between(before, after, ({ visitMin }) => (visitMin === null ? 'none' : String(visitMin)))}
-            </td>
-            <td>{between(before, after, ({ seeBy }) => (seeBy ? limitWords(seeBy) : 'its own'))}</td>
-            <td>
-              {opened.length > 0 && <div>Opens: {opened.map(title).join('; ')}</div>}
-              {closed.length > 0 && <div>Closes: {closed.map(title).join('; ')}</div>}
-              {opened.length + closed.length === 0 && 'The same'}
-            </td>
-          </tr>
-        ))}
-      </RuledTable>
+/** The referrals that differ, by the first thing that one looks at. What stays as it was is written softly. */
+function Referrals({ view: { effect, changed }, ...versions }: PartProps) {
+  return DIFFERENCES.filter((kind) => effect.differ[kind] > 0).map((kind) => (
+    <Section
+      key={kind}
+      id={kind}
+      heading={`${DIFFERENCE_WORDS[kind].heading}: ${count(effect.differ[kind], 'referral')}`}
+    >
+      <div className={styles.effects}>
+        <RuledTable
+          caption={DIFFERENCE_WORDS[kind].heading}
+          isCaptionHidden
+          head={['Patient', 'Disposition, limit, stations', 'Coverage', 'Minutes']}
+        >
+          {changed
+            .filter(({ differs }) => differs === kind)
+            .map((one) => (
+              <Referral key={one.id} one={one} {...versions} />
+            ))}
+        </RuledTable>
+      </div>
     </Section>
+  ))
+}
+
+function Referral({ one, ...versions }: { one: PatientEffect } & Omit<PartProps, 'view'>) {
+  const { id, before, after, opened, closed } = one
+  const title = (stationId: string) => named(versions, 'stations', stationId)
+  const limits = between(before, after, ({ seeBy }) => (seeBy ? `within ${limitWords(seeBy)}` : 'no limit of its own'))
+  return (
+    <tr id={id}>
+      <th scope="row">
+        <Link href={`/referrals/${id}`}>{one.patient}</Link>
+        <div className={styles.path}>{complaintWords(one.side, named(versions, 'conditions', one.conditionId))}</div>
+      </th>
+      <td>
+        {one.isLessUrgent && <Mark state="late">Waits longer</Mark>}
+        <Change {...between(before, after, ({ disposition }) => DISPOSITION_WORDS[disposition])} />
+        {limits.was !== limits.is && <Change {...limits} />}
+        {opened.length > 0 && <div>Opens: {opened.map(title).join('; ')}</div>}
+        {closed.length > 0 && <div>Closes: {closed.map(title).join('; ')}</div>}
+      </td>
+      <td className={styles.figure}>
+        <Change {...between(before, after, ({ coverage }) => percent(coverage))} />
+      </td>
+      <td className={styles.figure}>
+        <Change {...between(before, after, ({ visitMin }) => (visitMin === null ? 'none' : String(visitMin)))} />
+      </td>
+    </tr>
   )
 }
 
-/** What was and what is, or one of them where both are the same. */
-function between(before: Said | null, after: Said | null, words: (said: Said) => string): string {
-  const [was, is] = [before, after].map((said) => (said ? words(said) : 'no such condition'))
-  return was === is ? String(is) : `${was} → ${is}`
+type WasAndIs = { was: string; is: string }
+
+function between(before: Said | null, after: Said | null, words: (said: Said) => string): WasAndIs {
+  const [was = '', is = ''] = [before, after].map((said) => (said ? words(said) : 'no such condition'))
+  return { was, is }
+}
+
+function Change({ was, is }: WasAndIs) {
+  if (was === is) return <div className={styles.soft}>{is}</div>
+  return (
+    <div>
+      {was} → <strong>{is}</strong>
+    </div>
+  )
 }
 
 function dispositionWords(disposition: Disposition | null): string {
