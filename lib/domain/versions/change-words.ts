@@ -16,6 +16,9 @@ export type ToldChange = {
   about: string
   was: string | null
   is: string | null
+  /** Of two lists: what only the first has, and what only the second. */
+  out: string[]
+  new: string[]
 }
 export type ChangeGroup = {
   /** What takes all of it back: the first names of its paths. */
@@ -55,7 +58,17 @@ function tell({ path, ...change }: Change, depth: number, before: Protocol, afte
   const inside = path.slice(depth)
   const was = 'before' in change ? valueWords(change.before, inside, before) : null
   const is = 'after' in change ? valueWords(change.after, inside, after) : null
-  return { path: path.join('.'), about: aboutOf(inside, path), was, is }
+  const lists = inside.at(-1) !== ORDER && namesIn(change.before) && namesIn(change.after)
+  const only = (one: unknown, other: unknown, terms: Protocol) =>
+    (namesIn(one) ?? []).filter((id) => !namesIn(other)?.includes(id)).map((id) => titleIn(id, terms))
+  return {
+    path: path.join('.'),
+    about: aboutOf(inside, path),
+    was,
+    is,
+    out: lists ? only(change.before, change.after, before) : [],
+    new: lists ? only(change.after, change.before, after) : [],
+  }
 }
 
 function aboutOf(inside: readonly string[], path: readonly string[]): string {
@@ -76,20 +89,31 @@ const NEEDS = ['needs', 'safety', 'when', 'askWhen']
 
 function valueWords(value: unknown, inside: readonly string[], terms: Protocol): string {
   const name = inside.at(-1) ?? ''
-  if (name === ORDER) return (value as string[]).map((id) => titleIn(id, terms)).join(', ')
+  if (name === ORDER) return (value as string[]).map((id) => titleIn(id, terms)).join('; ')
   if (NEEDS.includes(name)) return capital(needWords(value as Need, terms))
   if (typeof value === 'boolean') return value ? 'Yes' : 'No'
   if (typeof value === 'number') return String(value)
   if (typeof value === 'string') return WORDS[value] ?? value
-  if (Array.isArray(value) && value.every((item) => typeof item === 'string'))
-    return value.length === 0 ? 'None' : value.map((id) => titleIn(id, terms)).join(', ')
+  const names = namesIn(value)
+  if (names) return names.length === 0 ? 'None' : names.map((id) => titleIn(id, terms)).join('; ')
   if (name === 'references') return referenceList(value as Reference[]) || 'None'
   const { title, label, en, within, unit } = (value ?? {}) as Record<string, unknown>
   if (typeof en === 'string') return en
-  if (within !== undefined) return `${within} ${String(unit).replace('_', ' ')}`
+  if (within !== undefined) return `${within} ${word(String(unit)).replace(/s$/, within === 1 ? '' : 's')}`
   if (typeof title === 'string' || typeof label === 'string') return capital(String(title ?? label))
   if (title) return (title as { en: string }).en
-  return inside.length === 0 || 'id' in ((value ?? {}) as object) ? 'There' : JSON.stringify(value)
+  if (inside.length === 0 || 'id' in ((value ?? {}) as object)) return 'There'
+  if (typeof value !== 'object' || value === null) return 'Nothing'
+  // What has no words of its own is told part by part.
+  return Array.isArray(value)
+    ? value.map((item) => valueWords(item, inside, terms)).join('; ')
+    : Object.entries(value)
+        .map(([key, part]) => `${capital(word(key))}: ${valueWords(part, [...inside, key], terms)}`)
+        .join('; ')
+}
+
+function namesIn(value: unknown): string[] | null {
+  return Array.isArray(value) && value.every((item) => typeof item === 'string') ? value : null
 }
 
 /** "adults: 0 to 20 (the source); …" */

@@ -2,8 +2,8 @@
  * What is different between two versions of a protocol?
  *
  * Things are told apart by what they are called, not by where they stand in a list, so that a station taken out of the
- * middle is one change and not forty. Needs are compared whole: half of one says nothing by itself. Carrying all changes
- * out on the first version gives the second, exactly.
+ * middle is one change and not forty. Needs and time limits are compared whole: half of one says nothing by itself.
+ * Carrying all changes out on the first version gives the second, exactly.
  */
 import { copyOf, saysTheSame } from './json.ts'
 
@@ -20,7 +20,7 @@ export function diffOf(before: unknown, after: unknown, path: readonly string[] 
   if (saysTheSame(before, after)) return []
   const lists = keyedPair(before, after)
   if (lists) return diffOfLists(lists.before, lists.after, path)
-  if (isPlain(before) && isPlain(after) && !isNeed(before) && !isNeed(after))
+  if (isPlain(before) && isPlain(after) && !isWhole(before) && !isWhole(after))
     return [...new Set([...Object.keys(before), ...Object.keys(after)])].flatMap((key) => {
       const here = [...path, key]
       if (!(key in before)) return [{ path: here, after: after[key] }]
@@ -110,8 +110,9 @@ function keyed(value: unknown): Map<string, unknown> | null {
 
 const NEED_KEYS = ['all', 'any', 'not', 'of', 'fact', 'equipment']
 
-function isNeed(value: Json): boolean {
-  return keyOf(value) === null && NEED_KEYS.some((key) => key in value)
+function isWhole(value: Json): boolean {
+  const isNeed = keyOf(value) === null && NEED_KEYS.some((key) => key in value)
+  return isNeed || ('within' in value && 'unit' in value)
 }
 
 function isPlain(value: unknown): value is Json {

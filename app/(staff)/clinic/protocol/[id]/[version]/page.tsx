@@ -67,7 +67,11 @@ export default async function VersionPage({ params, searchParams }: PageProps<'/
           </Notice>
         </div>
       )}
-      {faults.length > 0 && <Faults open={open} />}
+      {faults.length > 0 && (
+        <div className={styles.space}>
+          <Faults open={open} />
+        </div>
+      )}
       <Split beside={<Beside open={open} />}>
         <Section heading="What it says">
           <RuledList label="Parts">
@@ -83,26 +87,26 @@ export default async function VersionPage({ params, searchParams }: PageProps<'/
             ))}
           </RuledList>
         </Section>
-        {mayWrite && (
-          <Section heading="The whole document">
-            <p className={styles.space}>
-              What has no form of its own (a new station, a new way, what a way needs) is changed in the whole document:{' '}
-              <a href={`${here}/document.json`}>take it as a JSON file</a>, change it, and bring it in again. It is
-              checked like every change, and a file with a fault changes nothing.
-            </p>
-            <FormShell
-              action={bringIn.bind(null, { id: version.id, version: version.version })}
-              commandKey={ctx.newId('cmd')}
-            >
-              <HiddenField name="mark" value={open.mark} />
-              <DocumentField />
-              <Actions>
-                <Button look="plain">Bring this file in</Button>
-              </Actions>
-            </FormShell>
-          </Section>
-        )}
       </Split>
+      {mayWrite && (
+        <Section heading="The whole document">
+          <p className={styles.prose}>
+            What has no form of its own (a new station, a new way, what a way needs) is changed in the whole document:{' '}
+            <a href={`${here}/document.json`}>take it as a JSON file</a>, change it, and bring it in again. It is
+            checked like every change, and a file with a fault changes nothing.
+          </p>
+          <FormShell
+            action={bringIn.bind(null, { id: version.id, version: version.version })}
+            commandKey={ctx.newId('cmd')}
+          >
+            <HiddenField name="mark" value={open.mark} />
+            <DocumentField />
+            <Actions>
+              <Button look="plain">Bring this file in</Button>
+            </Actions>
+          </FormShell>
+        </Section>
+      )}
     </>
   )
 }

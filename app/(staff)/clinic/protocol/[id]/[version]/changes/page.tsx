@@ -1,6 +1,7 @@
 /** What differs between a version and the one it is compared to, in words, thing by thing. */
 import type { Metadata } from 'next'
 import Link from 'next/link'
+import { Fragment } from 'react'
 import { Actions, Button } from '#app/_ui/button.tsx'
 import { EmptyState } from '#app/_ui/empty-state.tsx'
 import { FormShell } from '#app/_ui/form-shell.tsx'
@@ -76,18 +77,26 @@ function Group({ group, open: { version, ctx, mark, mayWrite } }: { group: Chang
         ) : undefined
       }
     >
-      <RuledTable caption={heading} isCaptionHidden head={['What', 'Was', 'Is']}>
-        {changes.map(({ path, about, was, is }) => (
-          <tr key={path}>
-            <th scope="row">
-              {about}
-              <div className={styles.path}>{path}</div>
-            </th>
-            <td>{was ?? <span className={styles.soft}>Was not there</span>}</td>
-            <td>{is ?? <span className={styles.soft}>Taken out</span>}</td>
-          </tr>
-        ))}
-      </RuledTable>
+      <div className={styles.changes}>
+        <RuledTable caption={heading} isCaptionHidden head={['What', 'Was', 'Is']}>
+          {changes.map(({ path, about, was, is, ...only }) => (
+            <tr key={path}>
+              <th scope="row">
+                {about}
+                <Path path={path} />
+              </th>
+              <td>
+                {was ?? <span className={styles.soft}>Was not there</span>}
+                {only.out.length > 0 && <div className={styles.name}>Taken out: {only.out.join('; ')}</div>}
+              </td>
+              <td>
+                {is ?? <span className={styles.soft}>Taken out</span>}
+                {only.new.length > 0 && <div className={styles.name}>New: {only.new.join('; ')}</div>}
+              </td>
+            </tr>
+          ))}
+        </RuledTable>
+      </div>
       {mayWrite && (
         <div className={styles.space}>
           <FormShell
@@ -104,6 +113,25 @@ function Group({ group, open: { version, ctx, mark, mayWrite } }: { group: Chang
         </div>
       )}
     </Section>
+  )
+}
+
+/** Where it stands in the document: broken after a dot where the column is too narrow. */
+function Path({ path }: { path: string }) {
+  return (
+    <div className={styles.path}>
+      {path.split('.').map((name, at) => (
+        // biome-ignore lint/suspicious/noArrayIndexKey: the names of one path never move
+        <Fragment key={at}>
+          {at > 0 && (
+            <>
+              .<wbr />
+            </>
+          )}
+          {name}
+        </Fragment>
+      ))}
+    </div>
   )
 }
 
