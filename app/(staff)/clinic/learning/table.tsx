@@ -80,8 +80,8 @@ function Shares({ table, smallBelow }: Props<ShareTable>) {
           ))}
           <Count name="Share">{share.share === null ? 'none' : percent(share.share)}</Count>
           <Count name="95 % between" look={styles.between}>
-            {share.share === null ? 'not known' : `${percent(share.low)} to ${percent(share.high)}`}
-            {share.of > 0 && share.of < smallBelow && <span className={styles.few}> of few</span>}
+            {share.share === null ? 'not known' : `${percent(share.low)} and ${percent(share.high)}`}
+            {share.of > 0 && share.of < smallBelow && <span className={styles.few}> (few)</span>}
           </Count>
           <td className={styles.strip}>
             <RowAxis id={id} />
@@ -105,7 +105,7 @@ function Days({ table, smallBelow }: Props<DaysTable>) {
           <Names by={by} names={names} />
           <Count name="Referrals">
             {spread.of}
-            {spread.of > 0 && spread.of < smallBelow && <span className={styles.few}> few</span>}
+            {spread.of > 0 && spread.of < smallBelow && <span className={styles.few}> (few)</span>}
           </Count>
           <Count name="Still open">{spread.pending}</Count>
           {[spread.quarter, spread.median, spread.threeQuarters, spread.nineTenths].map((days, index) => (
