@@ -1,5 +1,5 @@
 /** The readiness board: what each visit of the day still waits for, and how that changes when the patient says so. */
-import { expectNoViolations } from './page-checks.ts'
+import { expectFocusSeen, expectNoViolations } from './page-checks.ts'
 import type { TestPatient } from './people.ts'
 import { bookSomeStart, comeByLink, screenedReferral } from './referral-walk.ts'
 import { expect, type Page, problems, test, textOf, type Visitor } from './watched.ts'
@@ -108,6 +108,7 @@ test('all of it by the keyboard alone: find the visit, open it, write down a cal
   await board.keyboard.press('Enter')
   await expect(row.getByRole('status')).toContainText('Written down as confirmed by phone.')
   await expect(row.getByRole('row', { name: /Helper/ })).toContainText('Done')
+  await expectFocusSeen(board, 'after a call is written down')
 
   await board.getByText('Keys', { exact: true }).focus()
   await board.keyboard.press('Enter')
@@ -150,6 +151,7 @@ test('from a row: what to say, asking again, another exam, and a visit at the cl
   await row.getByLabel('Why?').fill('Seen last month')
   await row.getByRole('button', { name: 'Save this exam' }).click()
   await expect(row.getByRole('status')).toContainText('The exam is changed.')
+  await expectFocusSeen(board, 'after the exam is changed')
 
   await row.getByRole('link', { name: 'Move to in person' }).click()
   await row.getByRole('radio', { name: /No start yet/ }).check()

@@ -3,6 +3,7 @@
  * app has a clock of its own, which is put forward to the visits and back again.
  */
 import { Temporal } from '#lib/base/time.ts'
+import { expectSaid, focus, press } from './keyboard.ts'
 import { test } from './own-app.ts'
 import { checkPage, expectFocusSeen } from './page-checks.ts'
 import { signInAs } from './people.ts'
@@ -145,6 +146,15 @@ test('a visit is run, stopped for safety, signed and added to with the keyboard 
   await press(run, run.getByRole('button', { name: 'Add it' }), 'Enter')
   await expect(run.getByRole('list', { name: 'Addenda' })).toContainText('Their doctor was told.')
   await expect(run.getByRole('button', { name: 'Add it' })).toBeFocused()
+
+  // The call that follows is a task of the referral.
+  await press(run, run.getByRole('link', { name: 'Open the referral' }), 'Enter', 'Shift+Tab')
+  await expect(run.getByRole('heading', { level: 1 })).toBeFocused()
+  const task = run.getByRole('region', { name: 'A visit to follow up' })
+  await focus(run, task.getByLabel('What was done'))
+  await run.keyboard.type('Called; comes to the clinic.')
+  await press(run, task.getByRole('button', { name: 'Take it off the desk' }), 'Enter')
+  await expectSaid(run, 'Noted. The task is off the desk.')
   clock.putForward({})
 })
 
@@ -245,21 +255,6 @@ async function visitUnderWay(
   })
   clock.putForward({ minutes: Temporal.Now.instant().until(at).total('minutes') + 5 })
   return path
-}
-
-/** Goes there by the Tab key, as far as it takes; every stop on the way is seen. */
-async function focus(page: Page, target: Locator, key: 'Tab' | 'Shift+Tab' = 'Tab'): Promise<void> {
-  for (let stops = 0; stops < 250; stops += 1) {
-    if (await target.evaluate((element) => element === document.activeElement)) return
-    await page.keyboard.press(key)
-    await expectFocusSeen(page, `${stops} stops before ${target}`)
-  }
-  throw new Error(`${target} is not reached by the keyboard`)
-}
-
-async function press(page: Page, target: Locator, key: string): Promise<void> {
-  await focus(page, target)
-  await page.keyboard.press(key)
 }
 
 async function write(form: Locator): Promise<void> {

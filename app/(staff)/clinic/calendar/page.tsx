@@ -1,11 +1,10 @@
 /** The private calendar addresses of clinicians: make one, make a new one, take it back. */
 import type { Metadata } from 'next'
-import { z } from 'zod'
 import { staffContext } from '#app/_server/staff-page.ts'
 import { Actions, Button } from '#app/_ui/button.tsx'
+import { DoneNotice } from '#app/_ui/done-notice.tsx'
 import { EmptyState } from '#app/_ui/empty-state.tsx'
 import { FormShell } from '#app/_ui/form-shell.tsx'
-import { Notice } from '#app/_ui/notice.tsx'
 import { Opener } from '#app/_ui/opener.tsx'
 import { Section } from '#app/_ui/section.tsx'
 import { TimeText } from '#app/_ui/time-text.tsx'
@@ -18,11 +17,11 @@ import styles from './calendar.module.css'
 
 export const metadata: Metadata = { title: 'Calendars' }
 
-const query = z.object({ done: z.literal('ended').nullable().catch(null) })
+const DONE = { ended: 'Taken back. The old address shows nothing any more.' }
 
 export default async function CalendarPage({ searchParams }: PageProps<'/clinic/calendar'>) {
   const ctx = await staffContext('feed.write')
-  const { done } = query.parse(await searchParams)
+  const { done } = await searchParams
   const result = await readCalendars(ctx)
   invariant(result.ok, 'the page has asked for the same permission')
   const { calendars, timeZone, patientNames } = result.value
@@ -35,11 +34,7 @@ export default async function CalendarPage({ searchParams }: PageProps<'/clinic/
           ? 'Your visits in your own calendar program, kept up to date by itself.'
           : 'Each clinician’s visits in their own calendar program, kept up to date by itself.'}
       </Opener>
-      {done === 'ended' && (
-        <div role="status">
-          <Notice kind="note" heading="Taken back. The old address shows nothing any more." />
-        </div>
-      )}
+      <DoneNotice words={DONE} done={done} />
       <div className={styles.lead}>
         <p>
           A calendar has a private address. It shows when and where each visit is, and{' '}

@@ -6,9 +6,9 @@ import { type StaffCtx, staffContext } from '#app/_server/staff-page.ts'
 import { Actions, Button } from '#app/_ui/button.tsx'
 import { CheckboxGroup } from '#app/_ui/checkbox-group.tsx'
 import { DateFields } from '#app/_ui/date-fields.tsx'
+import { DoneNotice } from '#app/_ui/done-notice.tsx'
 import { EmptyState } from '#app/_ui/empty-state.tsx'
 import { FormShell } from '#app/_ui/form-shell.tsx'
-import { Notice } from '#app/_ui/notice.tsx'
 import { Figure, Opener } from '#app/_ui/opener.tsx'
 import { RuledItem, RuledList } from '#app/_ui/ruled.tsx'
 import { Section, Split } from '#app/_ui/section.tsx'
@@ -29,15 +29,12 @@ const DONE = { added: 'On the list.', saved: 'Saved.', off: 'Off the list: sessi
 const query = z.object({
   year: z.coerce.number().int().min(2000).max(2200).nullable().catch(null),
   day: z.string().nullable().catch(null),
-  done: z
-    .enum(Object.keys(DONE) as [keyof typeof DONE])
-    .nullable()
-    .catch(null),
 })
 
 export default async function HolidaysPage({ searchParams }: PageProps<'/clinic/holidays'>) {
   const ctx = await staffContext('place.write')
-  const { year: asked, day, done } = query.parse(await searchParams)
+  const { done, ...rest } = await searchParams
+  const { year: asked, day } = query.parse(rest)
   const read = await readHolidays(ctx, { year: asked })
   invariant(read.ok, 'the page has asked for the same permission')
   const view = read.value
@@ -64,7 +61,7 @@ export default async function HolidaysPage({ searchParams }: PageProps<'/clinic/
           ),
         )}
       </nav>
-      {done !== null && <Notice kind="note" heading={DONE[done]} />}
+      <DoneNotice words={DONE} done={done} />
       <Split beside={<Offered ctx={ctx} view={view} />}>
         <Section heading={`Closed in ${year}`}>
           {days.length === 0 ? (

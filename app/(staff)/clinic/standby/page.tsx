@@ -4,6 +4,7 @@ import Link from 'next/link'
 import { z } from 'zod'
 import { staffContext } from '#app/_server/staff-page.ts'
 import { Actions, Button } from '#app/_ui/button.tsx'
+import { DoneNotice } from '#app/_ui/done-notice.tsx'
 import { EmptyState } from '#app/_ui/empty-state.tsx'
 import { FormShell } from '#app/_ui/form-shell.tsx'
 import { Mark } from '#app/_ui/mark.tsx'
@@ -28,12 +29,12 @@ export const metadata: Metadata = { title: 'Standby list' }
 /** Anything that isn't one of ours counts as not given: an address may be typed. */
 const query = z.object({
   referral: z.string().min(1).nullable().catch(null),
-  done: z.enum(['joined', 'left', 'accepted', 'declined']).nullable().catch(null),
 })
 
 export default async function StandbyPage({ searchParams }: PageProps<'/clinic/standby'>) {
   const ctx = await staffContext('standby.read')
-  const { referral, done } = query.parse(await searchParams)
+  const { done, ...asked } = await searchParams
+  const { referral } = query.parse(asked)
   const view = await readStandby(ctx, { referralId: referral })
   const mayWrite = may(ctx.actor, 'standby.write')
   const mayAnswer = may(ctx.actor, 'offer.answer')
@@ -44,7 +45,7 @@ export default async function StandbyPage({ searchParams }: PageProps<'/clinic/s
       <Opener kicker="Standby list">
         <Sentence view={view} />
       </Opener>
-      {done !== null && <Notice kind="note" heading={DONE_WORDS[done]} />}
+      <DoneNotice words={DONE_WORDS} done={done} />
       {view.asked && mayWrite && <Asked asked={view.asked} />}
       <Section heading="Being asked now">
         {live.length === 0 ? (

@@ -2,9 +2,9 @@
 
 import type { Metadata } from 'next'
 import { notFound } from 'next/navigation'
-import { z } from 'zod'
 import { staffContext } from '#app/_server/staff-page.ts'
 import { Actions, Button, ButtonLink } from '#app/_ui/button.tsx'
+import { DoneNotice } from '#app/_ui/done-notice.tsx'
 import { FormShell } from '#app/_ui/form-shell.tsx'
 import { Notice } from '#app/_ui/notice.tsx'
 import { Opener } from '#app/_ui/opener.tsx'
@@ -41,17 +41,10 @@ const DONE = {
   reopened: 'The referral is open again.',
 } as const
 
-const query = z.object({
-  done: z
-    .enum(Object.keys(DONE) as [keyof typeof DONE, ...(keyof typeof DONE)[]])
-    .nullable()
-    .catch(null),
-})
-
 export default async function ReferralPage({ params, searchParams }: PageProps<'/referrals/[id]'>) {
   const ctx = await staffContext('referral.read')
   const { id: referralId } = await params
-  const { done } = query.parse(await searchParams)
+  const { done } = await searchParams
   const result = await readReferral(ctx, { referralId })
   if (!result.ok) notFound()
   const page = result.value
@@ -63,11 +56,7 @@ export default async function ReferralPage({ params, searchParams }: PageProps<'
         <Sentence page={page} now={now} />
       </Opener>
       <div className={styles.lines}>
-        {done !== null && (
-          <div role="status">
-            <Notice kind="note" heading={DONE[done]} />
-          </div>
-        )}
+        <DoneNotice words={DONE} done={done} />
         <EmergencyCall page={page} />
         <NextDeed page={page} />
       </div>

@@ -35,7 +35,7 @@ export async function noteByPhone(visitId: string, previous: FormState, form: Fo
         return unreachable(result.error)
     }
   }
-  redirect(`/visits/${visitId}`)
+  redirect(`/visits/${visitId}?done=confirmed`)
 }
 
 /** The patient phoned: nobody will be there to help. */
@@ -47,7 +47,7 @@ export async function noteHelperLost(
 ): Promise<FormState> {
   const ctx = await staffContext('change.report')
   const result = await reportHelperLost(ctx, { referralId })
-  redirect(result.ok ? `/visits/${visitId}` : '/board')
+  redirect(result.ok ? `/visits/${visitId}?done=no_helper` : '/board')
 }
 
 /** Ends a task with what was decided. */
@@ -62,5 +62,5 @@ export async function settleTask(
   if (!input.success)
     return refuse(previous, form, [{ field: noteField(taskId), message: 'Write down what was said or decided' }])
   await acknowledgeTask(ctx, input.data)
-  redirect(`/visits/${visitId}`)
+  redirect(`/visits/${visitId}?done=task`)
 }

@@ -5,6 +5,7 @@ import Link from 'next/link'
 import { notFound } from 'next/navigation'
 import { staffContext } from '#app/_server/staff-page.ts'
 import { Actions, Button, ButtonLink } from '#app/_ui/button.tsx'
+import { DoneNotice } from '#app/_ui/done-notice.tsx'
 import { SetUpFigures } from '#app/_ui/figures/set-up-figures.tsx'
 import { FormShell } from '#app/_ui/form-shell.tsx'
 import { Mark } from '#app/_ui/mark.tsx'
@@ -37,9 +38,16 @@ import styles from './visit.module.css'
 
 export const metadata: Metadata = { title: 'Visit' }
 
-export default async function VisitPage({ params }: PageProps<'/visits/[id]'>) {
+const DONE = {
+  confirmed: 'Written down as confirmed by phone.',
+  no_helper: 'Noted: no helper. The visit was looked at again without one.',
+  task: 'Noted. The task is off the desk.',
+} as const
+
+export default async function VisitPage({ params, searchParams }: PageProps<'/visits/[id]'>) {
   const ctx = await staffContext('visit.read')
   const { id } = await params
+  const { done } = await searchParams
   const result = await readVisit(ctx, { visitId: id })
   if (!result.ok) notFound()
   const view = result.value
@@ -53,6 +61,7 @@ export default async function VisitPage({ params }: PageProps<'/visits/[id]'>) {
         {visit.patientName}, <TimeText at={visit.startsAt} timeZone={clinicTimeZone} alsoIn={visit.patientTimeZone} />,
         with {visit.clinicianName}.
       </Opener>
+      <DoneNotice words={DONE} done={done} />
       {visit.status !== 'cancelled' && (
         <Actions>
           {visit.mode === 'video' && visit.status === 'booked' && (

@@ -1,9 +1,9 @@
 /** One account, new or known: who it is for, what they may do, and whether it is open. */
 import type { Metadata } from 'next'
 import { notFound } from 'next/navigation'
-import { z } from 'zod'
 import { type StaffCtx, staffContext } from '#app/_server/staff-page.ts'
 import { Actions, Button } from '#app/_ui/button.tsx'
+import { DoneNotice } from '#app/_ui/done-notice.tsx'
 import { FormShell } from '#app/_ui/form-shell.tsx'
 import { Notice } from '#app/_ui/notice.tsx'
 import { Opener } from '#app/_ui/opener.tsx'
@@ -26,18 +26,11 @@ const DONE = {
   close: 'Closed. They are signed out everywhere.',
   reopen: 'Open again.',
 } as const
-/** Anything that isn't one of ours counts as not given: an address may be typed. */
-const query = z.object({
-  done: z
-    .enum(Object.keys(DONE) as [keyof typeof DONE])
-    .nullable()
-    .catch(null),
-})
 
 export default async function AccountPage({ params, searchParams }: PageProps<'/clinic/accounts/[id]'>) {
   const ctx = await staffContext('account.write')
   const { id } = await params
-  const { done } = query.parse(await searchParams)
+  const { done } = await searchParams
   const read = await readAccounts(ctx)
   invariant(read.ok, 'the page has asked for the same permission')
   const { accounts, clinicians } = read.value
@@ -51,7 +44,7 @@ export default async function AccountPage({ params, searchParams }: PageProps<'/
           ? `${account.name} signs in as ${ROLE_WORDS[account.role].toLowerCase()}.`
           : 'Who is the new account for?'}
       </Opener>
-      {done !== null && <Notice kind="note" heading={DONE[done]} />}
+      <DoneNotice words={DONE} done={done} />
       {account && !account.isActive && <Notice kind="caution" heading="Closed: nobody signs in with it" />}
       {account ? (
         <Split beside={<Standing ctx={ctx} account={account} />}>

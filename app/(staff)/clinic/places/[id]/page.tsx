@@ -5,6 +5,7 @@ import { notFound } from 'next/navigation'
 import { z } from 'zod'
 import { type StaffCtx, staffContext } from '#app/_server/staff-page.ts'
 import { Actions, Button } from '#app/_ui/button.tsx'
+import { DoneNotice } from '#app/_ui/done-notice.tsx'
 import { EmptyState } from '#app/_ui/empty-state.tsx'
 import { FormShell } from '#app/_ui/form-shell.tsx'
 import { HiddenField } from '#app/_ui/hidden-field.tsx'
@@ -34,17 +35,14 @@ const DONE = {
 } as const
 /** Anything that isn't one of ours counts as not given: an address may be typed. */
 const query = z.object({
-  done: z
-    .enum(Object.keys(DONE) as [keyof typeof DONE])
-    .nullable()
-    .catch(null),
   room: z.string().nullable().catch(null),
 })
 
 export default async function SitePage({ params, searchParams }: PageProps<'/clinic/places/[id]'>) {
   const ctx = await staffContext('place.write')
   const { id } = await params
-  const { done, room } = query.parse(await searchParams)
+  const asked = await searchParams
+  const { room } = query.parse(asked)
   const read = await readPlaces(ctx)
   invariant(read.ok, 'the page has asked for the same permission')
   const site = read.value.sites.find((each) => each.id === id)
@@ -57,7 +55,7 @@ export default async function SitePage({ params, searchParams }: PageProps<'/cli
           ? `${site.name}, ${count(site.rooms.filter(({ isActive }) => isActive).length, 'room')}.`
           : 'Where is the new site?'}
       </Opener>
-      {done !== null && <Notice kind="note" heading={DONE[done]} />}
+      <DoneNotice words={DONE} done={asked.done} />
       {site && !site.isActive && <Notice kind="caution" heading="No longer used" />}
       {!site ? (
         <SiteForm ctx={ctx} site={null} timeZone={read.value.timeZone} />

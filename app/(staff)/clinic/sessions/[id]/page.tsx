@@ -3,10 +3,10 @@ import type { Metadata } from 'next'
 import Link from 'next/link'
 import { notFound } from 'next/navigation'
 import { Fragment } from 'react'
-import { z } from 'zod'
 import { type StaffCtx, staffContext } from '#app/_server/staff-page.ts'
 import { Actions, Button, ButtonLink } from '#app/_ui/button.tsx'
 import { DateFields } from '#app/_ui/date-fields.tsx'
+import { DoneNotice } from '#app/_ui/done-notice.tsx'
 import { EmptyState } from '#app/_ui/empty-state.tsx'
 import { FormShell } from '#app/_ui/form-shell.tsx'
 import { HiddenField } from '#app/_ui/hidden-field.tsx'
@@ -38,18 +38,11 @@ const DONE = {
   end: 'Its end is set.',
   date: 'Saved. The other dates stay as they are.',
 } as const
-/** Anything that isn't one of ours counts as not given: an address may be typed. */
-const query = z.object({
-  done: z
-    .enum(Object.keys(DONE) as [keyof typeof DONE])
-    .nullable()
-    .catch(null),
-})
 
 export default async function SessionPage({ params, searchParams }: PageProps<'/clinic/sessions/[id]'>) {
   const ctx = await staffContext('session.write')
   const { id } = await params
-  const { done } = query.parse(await searchParams)
+  const { done } = await searchParams
   const read = await readSession(ctx, { sessionId: id })
   if (!read.ok) notFound()
   const view = read.value
@@ -71,7 +64,7 @@ export default async function SessionPage({ params, searchParams }: PageProps<'/
       <Opener kicker={`Session of ${view.ownerName}${isClinicians ? '' : ', interpreter'}`}>
         {asLineStart(sessionWords(session, { site: siteName, room: roomName }, view.today))}.
       </Opener>
-      {done !== null && <Notice kind="note" heading={DONE[done]} />}
+      <DoneNotice words={DONE} done={done} />
       {standing === 'paused' && <Notice kind="caution" heading="Paused: nothing new is booked in it" />}
       {standing === 'ended' && <Notice kind="note" heading="This session has ended" />}
       {!view.isOwnerActive && (

@@ -2,6 +2,7 @@
 
 import { revalidatePath } from 'next/cache'
 import { redirect } from 'next/navigation'
+import { redirectToPart } from '#app/_server/redirect-to-part.ts'
 import { staffContext } from '#app/_server/staff-page.ts'
 import { readStart } from '#app/_server/start-value.ts'
 import { type FormState, refuse } from '#app/_ui/form-state.ts'
@@ -37,7 +38,7 @@ export async function takeStart(asked: Asked, previous: FormState, form: FormDat
   if (form.get('deed') === 'hold') {
     const held = await holdStart(ctx, { key: keyOf(form, 'hold'), referralId, start })
     if (!held.ok) return lost(asked, previous, form, refusalWords(held.error, timeZone), fieldOf(held.error, field))
-    redirect(`${pageOf(referralId)}${asked.search}`)
+    redirectToPart(`${pageOf(referralId)}${asked.search}#held`)
   }
   const booked = await bookVisit(ctx, { key: keyOf(form, 'book'), referralId, heldVisitId: null, start })
   if (!booked.ok) return lost(asked, previous, form, refusalWords(booked.error, timeZone), fieldOf(booked.error, field))
@@ -65,7 +66,7 @@ export async function bookHeld(
 export async function letGo({ referralId, search }: Asked, visitId: string): Promise<void> {
   const ctx = await staffContext('visit.book')
   await releaseHold(ctx, { referralId, visitId })
-  redirect(`${pageOf(referralId)}${search}`)
+  redirect(`${pageOf(referralId)}${search === '' ? '?' : `${search}&`}done=let_go`)
 }
 
 /** Moves the booked visit to the chosen start. */

@@ -8,6 +8,7 @@ import { startValue } from '#app/_server/start-value.ts'
 import { Actions, Button, ButtonLink } from '#app/_ui/button.tsx'
 import type { ChoiceOption } from '#app/_ui/choice.tsx'
 import { DayChoices } from '#app/_ui/day-choices.tsx'
+import { DoneNotice } from '#app/_ui/done-notice.tsx'
 import { FormShell } from '#app/_ui/form-shell.tsx'
 import { Notice } from '#app/_ui/notice.tsx'
 import { Opener } from '#app/_ui/opener.tsx'
@@ -42,13 +43,13 @@ const query = z.object({
   helper: z.literal('any').nullable().catch(null),
   interpreter: z.literal('none').nullable().catch(null),
   released: z.string().catch(''),
-  done: z.enum(['booked', 'moved', 'cancelled']).nullable().catch(null),
 })
 
 export default async function BookPage({ params, searchParams }: PageProps<'/referrals/[id]/book'>) {
   const ctx = await staffContext('slot.search')
   const { id: referralId } = await params
-  const asked = query.parse(await searchParams)
+  const { done, ...rest } = await searchParams
+  const asked = query.parse(rest)
   const released = releasedIn(asked)
   const result = await findStarts(ctx, {
     referralId,
@@ -106,7 +107,7 @@ export default async function BookPage({ params, searchParams }: PageProps<'/ref
       <Opener kicker="Find a start">
         <Sentence found={found} main={main} />
       </Opener>
-      {asked.done !== null && <Notice kind="note" heading={DONE_WORDS[asked.done]} />}
+      <DoneNotice words={DONE_WORDS} done={done} />
       <Split
         beside={
           <>
@@ -228,6 +229,7 @@ export default async function BookPage({ params, searchParams }: PageProps<'/ref
 const DONE_WORDS = {
   booked: 'Booked. The patient is told, and what they have to prepare is on its way.',
   moved: 'Moved. The patient is told, and their calendar entry moves along.',
+  let_go: 'Let go. The start is free to anybody again.',
   cancelled: 'Cancelled. The patient is told, and the time is free again.',
 } as const
 

@@ -2,9 +2,9 @@
 import type { Metadata } from 'next'
 import Link from 'next/link'
 import { notFound } from 'next/navigation'
-import { z } from 'zod'
 import { staffContext } from '#app/_server/staff-page.ts'
 import { Actions, Button } from '#app/_ui/button.tsx'
+import { DoneNotice } from '#app/_ui/done-notice.tsx'
 import { FormShell } from '#app/_ui/form-shell.tsx'
 import { Notice } from '#app/_ui/notice.tsx'
 import { Opener } from '#app/_ui/opener.tsx'
@@ -24,7 +24,6 @@ import { DETAIL_WORDS, NO_INVITATION_WORDS } from './words.ts'
 
 export const metadata: Metadata = { title: 'Home check' }
 
-const query = z.object({ done: z.enum(['saved', 'finished', 'invited']).nullable().catch(null) })
 const DONE = {
   saved: 'Saved.',
   finished: 'The home check is finished and screened.',
@@ -34,7 +33,7 @@ const DONE = {
 export default async function StaffCheckPage({ params, searchParams }: PageProps<'/referrals/[id]/check'>) {
   const ctx = await staffContext('check.answer')
   const { id: referralId } = await params
-  const { done } = query.parse(await searchParams)
+  const { done } = await searchParams
   const result = await readHomeCheck(ctx, { referralId })
   const back = <BackLink href={`/referrals/${referralId}`}>Referral</BackLink>
   if (!result.ok) {
@@ -58,17 +57,13 @@ export default async function StaffCheckPage({ params, searchParams }: PageProps
       <Opener kicker="Home check">
         <Sentence view={view} />
       </Opener>
-      {done !== null && (
-        <div role="status">
-          <Notice kind="note" heading={DONE[done]}>
-            {done === 'finished' && (
-              <p>
-                <Link href={`/referrals/${referralId}/screening`}>See what was decided</Link>
-              </p>
-            )}
-          </Notice>
-        </div>
-      )}
+      <DoneNotice words={DONE} done={done}>
+        {done === 'finished' && (
+          <p>
+            <Link href={`/referrals/${referralId}/screening`}>See what was decided</Link>
+          </p>
+        )}
+      </DoneNotice>
       {/* Saving an answer that raises a sign leads here, however far down the form it stands. */}
       <div id="say">
         <Raised view={view} />

@@ -2,9 +2,9 @@
 import type { Metadata } from 'next'
 import Link from 'next/link'
 import { notFound } from 'next/navigation'
-import { z } from 'zod'
 import { staffContext } from '#app/_server/staff-page.ts'
 import { Actions, Button, ButtonLink } from '#app/_ui/button.tsx'
+import { DoneNotice } from '#app/_ui/done-notice.tsx'
 import { FormShell } from '#app/_ui/form-shell.tsx'
 import { Notice } from '#app/_ui/notice.tsx'
 import { Opener } from '#app/_ui/opener.tsx'
@@ -27,12 +27,16 @@ import { IMPORTANCE_WORDS, RULE_WORDS } from './words.ts'
 
 export const metadata: Metadata = { title: 'Screening' }
 
-const query = z.object({ done: z.enum(['overruled', 'screened_again']).nullable().catch(null) })
+const DONE = {
+  overruled: 'Your decision counts from now on. The engine’s answer stays beside it.',
+  screened_again:
+    'Something changed while you were deciding, so it was screened again. Read it first; your decision was not saved.',
+} as const
 
 export default async function ScreeningPage({ params, searchParams }: PageProps<'/referrals/[id]/screening'>) {
   const ctx = await staffContext('screening.read')
   const { id: referralId } = await params
-  const { done } = query.parse(await searchParams)
+  const { done } = await searchParams
   const result = await readScreening(ctx, { referralId })
   const back = <BackLink href={`/referrals/${referralId}`}>Referral</BackLink>
   if (!result.ok) {
@@ -55,18 +59,7 @@ export default async function ScreeningPage({ params, searchParams }: PageProps<
       <Opener kicker="Screening">
         <Sentence page={page} />
       </Opener>
-      {done !== null && (
-        <div role="status">
-          <Notice
-            kind={done === 'overruled' ? 'note' : 'caution'}
-            heading={
-              done === 'overruled'
-                ? 'Your decision counts from now on. The engine’s answer stays beside it.'
-                : 'Something changed while you were deciding, so it was screened again. Read it first; your decision was not saved.'
-            }
-          />
-        </div>
-      )}
+      <DoneNotice words={DONE} done={done} kind={done === 'overruled' ? 'note' : 'caution'} />
       {page.isStopped && (
         <Notice kind="emergency" heading="An emergency call is open">
           <p>

@@ -2,6 +2,7 @@
 
 import { refresh } from 'next/cache'
 import { redirect } from 'next/navigation'
+import { redirectToPart } from '#app/_server/redirect-to-part.ts'
 import { staffContext } from '#app/_server/staff-page.ts'
 import { EMPTY_FORM, type FormState, refuse } from '#app/_ui/form-state.ts'
 import { readDate } from '#app/_ui/read-date.ts'
@@ -49,7 +50,7 @@ export async function sign(visitId: string, revision: number, previous: FormStat
     )
   }
   const result = await signVisit(ctx, input.data)
-  if (result.ok) redirect(`/visits/${visitId}/after`)
+  if (result.ok) redirectToPart(`/visits/${visitId}/after#signed`)
   switch (result.error.code) {
     case 'visit_not_found':
       return redirect('/board')

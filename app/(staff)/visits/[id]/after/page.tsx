@@ -7,7 +7,6 @@ import { Actions, Button, ButtonLink } from '#app/_ui/button.tsx'
 import { CheckboxGroup } from '#app/_ui/checkbox-group.tsx'
 import { DateFields } from '#app/_ui/date-fields.tsx'
 import { EmptyState } from '#app/_ui/empty-state.tsx'
-import { FocusOnChange } from '#app/_ui/focus-on-change.tsx'
 import { FormShell } from '#app/_ui/form-shell.tsx'
 import { Notice } from '#app/_ui/notice.tsx'
 import { Opener } from '#app/_ui/opener.tsx'
@@ -56,7 +55,6 @@ export default async function AfterPage({ params }: PageProps<'/visits/[id]/afte
       {record.signed !== null && (
         <Signed sheet={sheet} addAction={addToRecord.bind(null, id)} addKey={ctx.newId('cmd')} />
       )}
-      <FocusOnChange of={`${visit.status} ${record.signed?.at}`} target={record.signed === null ? 'main' : 'signed'} />
       {isOpen && sheet.may.record && (
         <RunProvider visitId={id} staffId={ctx.actor.id}>
           <NotSentYet runSheet={`/visits/${id}/run`} />

@@ -6,6 +6,7 @@ import { z } from 'zod'
 import { type StaffCtx, signedInStaff, staffContext } from '#app/_server/staff-page.ts'
 import { Actions, Button, ButtonLink } from '#app/_ui/button.tsx'
 import { DateFields } from '#app/_ui/date-fields.tsx'
+import { DoneNotice } from '#app/_ui/done-notice.tsx'
 import { EmptyState } from '#app/_ui/empty-state.tsx'
 import { FormShell } from '#app/_ui/form-shell.tsx'
 import { HiddenField } from '#app/_ui/hidden-field.tsx'
@@ -38,17 +39,14 @@ const DONE = {
 } as const
 /** Anything that isn't one of ours counts as not given: an address may be typed. */
 const query = z.object({
-  done: z
-    .enum(Object.keys(DONE) as [keyof typeof DONE])
-    .nullable()
-    .catch(null),
   licence: z.string().nullable().catch(null),
 })
 
 export default async function PersonPage({ params, searchParams }: PageProps<'/clinic/people/[kind]/[id]'>) {
   const ctx = await staffContext('people.write')
   const { kind: folder, id } = await params
-  const { done, licence } = query.parse(await searchParams)
+  const asked = await searchParams
+  const { licence } = query.parse(asked)
   const kind = { clinicians: 'clinician', interpreters: 'interpreter' }[folder] as PersonKind | undefined
   if (!kind) notFound()
   const read = await readPeople(ctx)
@@ -68,7 +66,7 @@ export default async function PersonPage({ params, searchParams }: PageProps<'/c
           `Who is the new ${kind}?`
         )}
       </Opener>
-      {done !== null && <Notice kind="note" heading={DONE[done]} />}
+      <DoneNotice words={DONE} done={asked.done} />
       {person && !person.isActive && <Notice kind="caution" heading="No longer works here" />}
       {!person ? (
         <PersonForm ctx={ctx} kind={kind} person={null} credentials="" timeZone={clinic.timeZone} />
