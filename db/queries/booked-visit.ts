@@ -4,6 +4,7 @@ import type { Temporal } from '#lib/base/time.ts'
 import type { ExamPlan } from '#lib/domain/plan/exam-plan.ts'
 import type { Db } from '../client.ts'
 import { licences, visits } from '../schema/index.ts'
+import { changeVisit } from './visits.ts'
 
 /** The referral's booked video visit, locked; null when none is, or when it has begun: then it is done as it was planned. */
 export async function findBookedVideoForUpdate(tx: Db, clinicId: string, referralId: string) {
@@ -73,10 +74,7 @@ export async function replanVisit(
   change: { plan: ExamPlan | null; assessmentId: string; placeState: string | null; at: Temporal.Instant },
 ): Promise<void> {
   const { at, ...set } = change
-  await tx
-    .update(visits)
-    .set({ ...set, changedAt: at, version: sql`${visits.version} + 1` })
-    .where(and(eq(visits.clinicId, clinicId), eq(visits.id, visitId)))
+  await changeVisit(tx, clinicId, visitId, at, set)
 }
 
 /** Whether an in-person visit of the referral is booked: then a video visit beside it is an early look. */

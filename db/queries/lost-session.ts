@@ -7,7 +7,7 @@ import { and, eq, inArray, sql } from 'drizzle-orm'
 import type { Temporal } from '#lib/base/time.ts'
 import type { Db } from '../client.ts'
 import { rooms, visits } from '../schema/index.ts'
-import type { ClaimedStart, Preparation } from './visits.ts'
+import { type ClaimedStart, changeVisit, type Preparation } from './visits.ts'
 
 /** Takes booked visits out of everybody's way, until `placeParked` in the same transaction. */
 export async function parkVisits(tx: Db, clinicId: string, visitIds: readonly string[]): Promise<void> {
@@ -30,17 +30,8 @@ export async function placeParked(
     at,
   }: { start: ClaimedStart; preparation: Preparation; isNews: boolean; at: Temporal.Instant },
 ): Promise<void> {
-  await tx
-    .update(visits)
-    .set({
-      ...start,
-      ...preparation,
-      status: 'booked',
-      calendarSequence: sql`${visits.calendarSequence} + ${isNews ? 1 : 0}`,
-      changedAt: at,
-      version: sql`${visits.version} + 1`,
-    })
-    .where(and(eq(visits.clinicId, clinicId), eq(visits.id, visitId)))
+  const calendarSequence = sql`${visits.calendarSequence} + ${isNews ? 1 : 0}`
+  await changeVisit(tx, clinicId, visitId, at, { ...start, ...preparation, status: 'booked', calendarSequence })
 }
 
 /** Other claims of some patients, so that no visit is put beside another of the same person. */

@@ -5,16 +5,8 @@ import type { StationEntry } from '#lib/domain/outcomes/read-entry.ts'
 import type { CheckItem, FollowUp, Reason, StationResult, VisitOutcome } from '#lib/domain/outcomes/vocabulary.ts'
 import type { MeasureUnit, Side } from '#lib/domain/protocol/schema.ts'
 import type { Db } from '../client.ts'
-import {
-  addenda,
-  findings,
-  followUps,
-  staff,
-  stationOutcomes,
-  visitChecks,
-  visitRecords,
-  visits,
-} from '../schema/index.ts'
+import { addenda, findings, followUps, staff, stationOutcomes, visitChecks, visitRecords } from '../schema/index.ts'
+import { changeVisit } from './visits.ts'
 
 export type VisitRecord = typeof visitRecords.$inferSelect
 export type VisitCheck = typeof visitChecks.$inferSelect
@@ -235,10 +227,7 @@ export async function endVisit(
   outcome: VisitOutcome,
   at: Temporal.Instant,
 ): Promise<void> {
-  await tx
-    .update(visits)
-    .set({ status: outcome === 'no_show' ? 'no_show' : 'done', changedAt: at, version: sql`${visits.version} + 1` })
-    .where(and(eq(visits.clinicId, clinicId), eq(visits.id, visitId)))
+  await changeVisit(tx, clinicId, visitId, at, { status: outcome === 'no_show' ? 'no_show' : 'done' })
 }
 
 /** Names of staff, to say who wrote what. */

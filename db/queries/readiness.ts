@@ -1,6 +1,7 @@
 /** What people have said of a visit's readiness. Rows are only ever added; the latest of an item counts. */
 import { and, desc, eq, sql } from 'drizzle-orm'
 import type { Temporal } from '#lib/base/time.ts'
+import type { Actor } from '#lib/domain/access/actor.ts'
 import type { ReadinessItem } from '#lib/domain/readiness/items.ts'
 import type { Mark } from '#lib/domain/readiness/readiness.ts'
 import type { Db } from '../client.ts'
@@ -8,20 +9,19 @@ import { isAmong, prepared } from '../prepared.ts'
 import { readinessMarks, staff } from '../schema/index.ts'
 
 export type NewMark = {
-  clinicId: string
   id: string
+  /** Who says so. */
+  actor: Actor
   visitId: string
   item: ReadinessItem
   state: Mark['state']
-  by: string
-  byKind: 'staff' | 'patient' | 'system'
   at: Temporal.Instant
   forStartsAt: Temporal.Instant
   note?: string | null
 }
 
-export async function insertMark(tx: Db, mark: NewMark): Promise<void> {
-  await tx.insert(readinessMarks).values(mark)
+export async function insertMark(tx: Db, { actor, ...mark }: NewMark): Promise<void> {
+  await tx.insert(readinessMarks).values({ ...mark, clinicId: actor.clinicId, by: actor.id, byKind: actor.kind })
 }
 
 /** The latest word on each item, by visit. */

@@ -3,6 +3,7 @@
  * it is written. A hold that ran out still stands in their way, so whoever wants its time lets it lapse first.
  */
 import { and, asc, eq, inArray, sql } from 'drizzle-orm'
+import type { PgUpdateSetSource } from 'drizzle-orm/pg-core'
 import type { Temporal } from '#lib/base/time.ts'
 import type { RelaxationKind } from '#lib/domain/calendar/demand.ts'
 import type { ExamPlan } from '#lib/domain/plan/exam-plan.ts'
@@ -124,6 +125,20 @@ export async function insertVisit(tx: Db, { at, ...visit }: NewVisit): Promise<v
   await tx.insert(visits).values({ ...visit, createdAt: at, changedAt: at })
 }
 
+/** Changes one visit. Whoever had it open before finds its version raised. */
+export async function changeVisit(
+  tx: Db,
+  clinicId: string,
+  visitId: string,
+  at: Temporal.Instant,
+  set: PgUpdateSetSource<typeof visits>,
+): Promise<void> {
+  await tx
+    .update(visits)
+    .set({ ...set, changedAt: at, version: sql`${visits.version} + 1` })
+    .where(and(eq(visits.clinicId, clinicId), eq(visits.id, visitId)))
+}
+
 /** Turns a hold into the booked visit, with what has been decided since it was held. */
 export async function bookHeldVisit(
   tx: Db,
@@ -133,19 +148,11 @@ export async function bookHeldVisit(
   prepared: Preparation,
   at: Temporal.Instant,
 ): Promise<void> {
-  await tx
-    .update(visits)
-    .set({
-      ...start,
-      ...prepared,
-      status: 'booked',
-      holdExpiresAt: null,
-      heldBy: null,
-      changedAt: at,
-      version: sql`${visits.version} + 1`,
-    })
-    .where(and(eq(visits.clinicId, clinicId), eq(visits.id, visitId)))
+  const set = { ...start, ...prepared, status: 'booked', holdExpiresAt: null, heldBy: null } as const
+  await changeVisit(tx, clinicId, visitId, at, set)
 }
+
+const nextSequence = sql`${visits.calendarSequence} + 1`
 
 /** Moves a booked visit in place: the same row, the same calendar entry, its next sequence number (RFC 5546). */
 export async function moveVisitTo(
@@ -156,16 +163,7 @@ export async function moveVisitTo(
   prepared: Preparation,
   at: Temporal.Instant,
 ): Promise<void> {
-  await tx
-    .update(visits)
-    .set({
-      ...start,
-      ...prepared,
-      calendarSequence: sql`${visits.calendarSequence} + 1`,
-      changedAt: at,
-      version: sql`${visits.version} + 1`,
-    })
-    .where(and(eq(visits.clinicId, clinicId), eq(visits.id, visitId)))
+  await changeVisit(tx, clinicId, visitId, at, { ...start, ...prepared, calendarSequence: nextSequence })
 }
 
 /** Gives the time of a booked visit back. */
@@ -176,24 +174,13 @@ export async function cancelBookedVisit(
   because: string,
   at: Temporal.Instant,
 ): Promise<void> {
-  await tx
-    .update(visits)
-    .set({
-      status: 'cancelled',
-      cancelledBecause: because,
-      calendarSequence: sql`${visits.calendarSequence} + 1`,
-      changedAt: at,
-      version: sql`${visits.version} + 1`,
-    })
-    .where(and(eq(visits.clinicId, clinicId), eq(visits.id, visitId)))
+  const set = { status: 'cancelled', cancelledBecause: because, calendarSequence: nextSequence } as const
+  await changeVisit(tx, clinicId, visitId, at, set)
 }
 
 /** Gives a hold back before it runs out. */
 export async function releaseHeldVisit(tx: Db, clinicId: string, visitId: string, at: Temporal.Instant): Promise<void> {
-  await tx
-    .update(visits)
-    .set({ status: 'lapsed', holdExpiresAt: at, changedAt: at, version: sql`${visits.version} + 1` })
-    .where(and(eq(visits.clinicId, clinicId), eq(visits.id, visitId)))
+  await changeVisit(tx, clinicId, visitId, at, { status: 'lapsed', holdExpiresAt: at })
 }
 
 /** Whose visit is it? The referral is locked first by every command, so a visit is found by way of it. */

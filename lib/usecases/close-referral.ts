@@ -1,12 +1,12 @@
 /** A referral is over without a visit, or after one: with the reason on file. What was to be sent about it is not sent. */
 import { z } from 'zod'
-import { recordAudit } from '#db/queries/audit.ts'
-import { dropQueuedMessages, findReferralForUpdate, listVisitsOf, updateReferral } from '#db/queries/referrals.ts'
-import { listOpenTasksOf, markTasksDone } from '#db/queries/tasks.ts'
+import { findReferralForUpdate, listVisitsOf } from '#db/queries/referrals.ts'
+import { listOpenTasksOf } from '#db/queries/tasks.ts'
 import { err, ok, type Result } from '#lib/base/result.ts'
 import { may } from '#lib/domain/access/policy.ts'
 import type { Ctx } from './context.ts'
 import { inTransaction } from './in-transaction.ts'
+import { endReferral } from './steps/end-referral.ts'
 
 export const closeReferralInput = z.object({ referralId: z.string(), because: z.string().trim().min(3).max(500) })
 export type CloseReferralInput = z.output<typeof closeReferralInput>
@@ -22,7 +22,6 @@ export async function closeReferral(
   ctx: Ctx,
   { referralId, because }: CloseReferralInput,
 ): Promise<Result<ClosedReferral, CloseReferralError>> {
-  const now = ctx.now()
   const { clinicId } = ctx.actor
   return inTransaction<ClosedReferral, CloseReferralError>(ctx, async (tx) => {
     const referral = await findReferralForUpdate(tx, clinicId, referralId)
@@ -35,19 +34,7 @@ export async function closeReferral(
     const visits = await listVisitsOf(tx, clinicId, referralId)
     if (visits.some(({ status }) => status === 'booked')) return err({ code: 'has_visit' })
 
-    await updateReferral(tx, clinicId, referralId, { stage: 'closed', closedBecause: because })
-    await markTasksDone(tx, clinicId, referralId, { at: now, by: ctx.actor.id, note: because })
-    await dropQueuedMessages(tx, clinicId, referralId)
-    await recordAudit(tx, {
-      id: ctx.newId('aud'),
-      at: now,
-      actor: ctx.actor,
-      action: 'referral.closed',
-      subject: referralId,
-      referralId,
-      before: { stage: referral.stage },
-      after: { because },
-    })
+    await endReferral(tx, ctx, referral, because)
     return ok({ referralId })
   })
 }

@@ -43,13 +43,11 @@ export async function confirmItem(ctx: Ctx, input: ConfirmItemInput): Promise<Re
       return err({ code: 'visit_not_found' })
     if (visit.status !== 'booked') return err({ code: 'visit_over' })
     await insertMark(tx, {
-      clinicId,
       id: ctx.newId('mrk'),
+      actor: ctx.actor,
       visitId,
       item,
       state,
-      by: ctx.actor.id,
-      byKind: ctx.actor.kind,
       at: now,
       forStartsAt: visit.startsAt,
       note: input.note ?? null,

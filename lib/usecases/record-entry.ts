@@ -6,12 +6,10 @@
 import { z } from 'zod'
 import type { Db } from '#db/client.ts'
 import { recordAudit } from '#db/queries/audit.ts'
-import { findVisitToShow } from '#db/queries/board.ts'
 import {
   listChecks,
   listStationRows,
   namesOfStaff,
-  openRecord,
   updateRecord,
   upsertCheck,
   type VisitRecord,
@@ -29,7 +27,7 @@ import {
   readStationEntry,
   stationFields,
 } from '#lib/domain/outcomes/read-entry.ts'
-import { mayRecord, turnsOf } from '#lib/domain/outcomes/record.ts'
+import { turnsOf } from '#lib/domain/outcomes/record.ts'
 import { sayEntry } from '#lib/domain/outcomes/say-entry.ts'
 import { CHECK_ITEMS } from '#lib/domain/outcomes/vocabulary.ts'
 import { SIDES } from '#lib/domain/protocol/schema.ts'
@@ -37,6 +35,7 @@ import type { StoredVisit } from '#lib/domain/readiness/board-visit.ts'
 import type { Ctx } from './context.ts'
 import { once, type Repeated } from './once.ts'
 import { openTask } from './steps/open-task.ts'
+import { type NotOpen, openToWrite } from './steps/open-to-write.ts'
 
 const fields = z.record(z.string().max(60), z.string().max(2000))
 
@@ -65,10 +64,7 @@ export type RecordedEntry = { version: number; said: string }
 /** What stands there, as its form has it and in words, by whom, and which version can be overwritten. `at` is ISO. */
 export type Standing = { version: number; fields: Record<string, string>; said: string; by: string; at: string }
 type Refusal =
-  | { code: 'visit_not_found' }
-  | { code: 'not_open' }
-  | { code: 'too_early' }
-  | { code: 'signed' }
+  | NotOpen
   | { code: 'not_of_this_visit' }
   | { code: 'refused'; faults: EntryFault[] }
   /** Somebody else wrote since the page was read. */
@@ -83,12 +79,9 @@ export async function recordEntry(ctx: Ctx, input: RecordEntryInput): Promise<Re
   if (!whose || !may(ctx.actor, 'outcome.write', { clinicId, ...whose })) return err({ code: 'visit_not_found' })
 
   const write = async (tx: Db): Promise<Result<RecordedEntry, Refusal>> => {
-    const visit = await findVisitToShow(tx, clinicId, visitId)
-    if (!visit) return err({ code: 'visit_not_found' })
-    if (visit.status !== 'booked') return err({ code: visit.status === 'cancelled' ? 'not_open' : 'signed' })
-    if (!mayRecord(visit.startsAt, now)) return err({ code: 'too_early' })
-    const record = await openRecord(tx, clinicId, visitId, now)
-    if (record === null || record.signedAt !== null) return err({ code: 'signed' })
+    const open = await openToWrite(tx, ctx, visitId)
+    if (!open.ok) return open
+    const { visit, record } = open.value
     switch (what.kind) {
       case 'check':
         return writeCheck(tx, ctx, visit, input, what, now)

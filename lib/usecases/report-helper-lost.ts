@@ -44,13 +44,11 @@ export async function reportHelperLost(
     const visit = await findBookedVideoForUpdate(tx, clinicId, referralId)
     if (visit?.plan?.helperWindow) {
       await insertMark(tx, {
-        clinicId,
         id: ctx.newId('mrk'),
+        actor: ctx.actor,
         visitId: visit.id,
         item: 'helper',
         state: 'withdrawn',
-        by: ctx.actor.id,
-        byKind: ctx.actor.kind,
         at: now,
         forStartsAt: visit.startsAt,
       })

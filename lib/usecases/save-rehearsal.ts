@@ -38,13 +38,11 @@ export async function saveRehearsal(
     await insertRehearsal(tx, { clinicId, id, referralId, at: now, readings, advice })
     if (visit)
       await insertMark(tx, {
-        clinicId,
         id: ctx.newId('mrk'),
+        actor: ctx.actor,
         visitId: visit.visitId,
         item: 'rehearsal',
         state: 'confirmed',
-        by: ctx.actor.id,
-        byKind: ctx.actor.kind,
         at: now,
         forStartsAt: visit.startsAt,
       })

@@ -5,9 +5,8 @@
 import { z } from 'zod'
 import type { Db } from '#db/client.ts'
 import { recordAudit } from '#db/queries/audit.ts'
-import { findVisitToShow } from '#db/queries/board.ts'
 import { type Clinic, getClinic } from '#db/queries/clinics.ts'
-import { endVisit, insertUndone, listChecks, listStationRows, openRecord, updateRecord } from '#db/queries/outcomes.ts'
+import { endVisit, insertUndone, listChecks, listStationRows, updateRecord } from '#db/queries/outcomes.ts'
 import { getProtocol } from '#db/queries/protocols.ts'
 import { listVisitsOf } from '#db/queries/referrals.ts'
 import { findReferralOfVisit } from '#db/queries/visits.ts'
@@ -15,12 +14,13 @@ import { err, ok, type Result } from '#lib/base/result.ts'
 import { Temporal } from '#lib/base/time.ts'
 import { may } from '#lib/domain/access/policy.ts'
 import { FOLLOW_UPS_AFTER, followUpLimit } from '#lib/domain/outcomes/next-step.ts'
-import { type LeftOver, leftOver, mayRecord, openChecks, openTurns, revisionOf } from '#lib/domain/outcomes/record.ts'
+import { type LeftOver, leftOver, openChecks, openTurns, revisionOf } from '#lib/domain/outcomes/record.ts'
 import { CHECK_WORDS, FOLLOW_UPS, VISIT_OUTCOMES } from '#lib/domain/outcomes/vocabulary.ts'
 import type { StoredVisit } from '#lib/domain/readiness/board-visit.ts'
 import type { Ctx } from './context.ts'
 import { once, type Repeated } from './once.ts'
 import { arrangeFollowUp } from './steps/arrange-follow-up.ts'
+import { type NotOpen, openToWrite } from './steps/open-to-write.ts'
 
 export const signVisitInput = z.object({
   key: z.string().min(8),
@@ -46,13 +46,7 @@ export type SignFault = {
   field: 'outcome' | 'rest' | 'followUp' | 'stations' | 'seeByOn' | 'because' | 'note'
   message: string
 }
-type Refusal =
-  | { code: 'visit_not_found' }
-  | { code: 'not_open' }
-  | { code: 'too_early' }
-  | { code: 'signed' }
-  | { code: 'changed_meanwhile' }
-  | { code: 'refused'; faults: SignFault[] }
+type Refusal = NotOpen | { code: 'changed_meanwhile' } | { code: 'refused'; faults: SignFault[] }
 export type SignVisitError = Refusal | Repeated
 
 export async function signVisit(ctx: Ctx, input: SignVisitInput): Promise<Result<SignedVisit, SignVisitError>> {
@@ -63,12 +57,9 @@ export async function signVisit(ctx: Ctx, input: SignVisitInput): Promise<Result
   if (!whose || !may(ctx.actor, 'outcome.write', { clinicId, ...whose })) return err({ code: 'visit_not_found' })
 
   const sign = async (tx: Db): Promise<Result<SignedVisit, Refusal>> => {
-    const visit = await findVisitToShow(tx, clinicId, visitId)
-    if (!visit) return err({ code: 'visit_not_found' })
-    if (visit.status !== 'booked') return err({ code: visit.status === 'cancelled' ? 'not_open' : 'signed' })
-    if (!mayRecord(visit.startsAt, now)) return err({ code: 'too_early' })
-    const record = await openRecord(tx, clinicId, visitId, now)
-    if (record === null || record.signedAt !== null) return err({ code: 'signed' })
+    const opened = await openToWrite(tx, ctx, visitId)
+    if (!opened.ok) return opened
+    const { visit, record } = opened.value
     const checks = await listChecks(tx, clinicId, visitId)
     const rows = await listStationRows(tx, clinicId, visitId)
     const isSeen = input.revision === revisionOf({ checks, stations: rows, isStopped: record.stoppedAt !== null })

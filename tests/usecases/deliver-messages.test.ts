@@ -190,13 +190,11 @@ describe('three days before', () => {
       .update(homeChecks)
       .set({ placeAddress: '3 Any Street', callbackPhone: '(555) 555-0123', contactPhone: '(555) 555-0124' })
     await insertMark(db, {
-      clinicId: CLINIC,
       id: 'mrk_1',
+      actor: { kind: 'patient', clinicId: CLINIC, id: 'pat_of_ref_1', referralId: 'ref_1' },
       visitId,
       item: 'packet_opened',
       state: 'confirmed',
-      by: 'pat_of_ref_1',
-      byKind: 'patient',
       at: Temporal.Instant.from('2026-03-04T15:00:00Z'),
       forStartsAt: Temporal.Instant.from(START),
     })

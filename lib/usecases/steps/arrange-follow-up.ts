@@ -7,19 +7,13 @@ import { datedAfter, effectiveDisposition, findNewestAssessment, insertAssessmen
 import { recordAudit } from '#db/queries/audit.ts'
 import { setBookingStage } from '#db/queries/booking-case.ts'
 import { insertFollowUp } from '#db/queries/outcomes.ts'
-import {
-  dropQueuedMessages,
-  findReferralForUpdate,
-  insertReferrals,
-  type Referral,
-  updateReferral,
-} from '#db/queries/referrals.ts'
-import { markTasksDone } from '#db/queries/tasks.ts'
+import { findReferralForUpdate, insertReferrals, type Referral } from '#db/queries/referrals.ts'
 import { invariant } from '#lib/base/invariant.ts'
 import type { Temporal } from '#lib/base/time.ts'
 import type { FollowUp, VisitOutcome } from '#lib/domain/outcomes/vocabulary.ts'
 import type { Ctx } from '../context.ts'
 import { assessReferral } from './assess-referral.ts'
+import { endReferral } from './end-referral.ts'
 import { openTask } from './open-task.ts'
 
 export type FollowUpToArrange = {
@@ -77,19 +71,7 @@ export async function arrangeFollowUp(tx: Db, ctx: Ctx, asked: FollowUpToArrange
     carriedBy === null
       ? `After the visit of ${asked.visitOn}, no follow-up: ${because ?? ''}`
       : `After the visit of ${asked.visitOn}: to be seen at the clinic, as a referral of its own`
-  await updateReferral(tx, clinicId, referralId, { stage: 'closed', closedBecause })
-  await markTasksDone(tx, clinicId, referralId, { at: now, by: ctx.actor.id, note: closedBecause })
-  await dropQueuedMessages(tx, clinicId, referralId)
-  await recordAudit(tx, {
-    id: ctx.newId('aud'),
-    at: now,
-    actor: ctx.actor,
-    action: 'referral.closed',
-    subject: referralId,
-    referralId,
-    before: { stage: referral.stage },
-    after: { because: closedBecause },
-  })
+  await endReferral(tx, ctx, referral, closedBecause)
   return carriedBy
 }
 
