@@ -8,7 +8,7 @@ import { test } from './own-app.ts'
 import { checkPage } from './page-checks.ts'
 import { signInAs } from './people.ts'
 import { bookedVisitAhead, screenedReferral } from './referral-walk.ts'
-import { expect } from './watched.ts'
+import { expect, type Page } from './watched.ts'
 
 const CONDITION = 'Flat foot (posterior tibial tendon), suspected'
 
@@ -36,6 +36,7 @@ test('a visit whose line breaks in the middle is written down once, signed, and 
   await run.getByRole('link', { name: 'Run the visit' }).click()
   await expect(run.getByRole('heading', { name: 'First' })).toBeVisible()
   await checkPage(run)
+  await expectSidesInTheirPlace(run)
   for (const name of ['Who it is', 'Where they are now', 'Consent to a visit by video']) {
     await run.getByRole('group', { name }).getByRole('radio', { name: 'Confirmed' }).check()
     await expect(run.getByRole('group', { name })).toContainText('Written down')
@@ -124,3 +125,33 @@ test('a visit whose line breaks in the middle is written down once, signed, and 
   await run.goto('/desk')
   await expect(run.getByRole('listitem').filter({ hasText: other.name }).first()).toBeVisible()
 })
+
+/** The complaint is left, so the right is examined first: beside each other the left stays on the left all the same. */
+async function expectSidesInTheirPlace(run: Page): Promise<void> {
+  const left = run.getByRole('group', { name: 'Left', exact: true })
+  const right = run.getByRole('group', { name: 'Right', exact: true })
+  const station = run.locator('section[aria-labelledby^="title-"]')
+  const compared = station.filter({ has: left }).filter({ has: right }).first()
+  const [theLeft, theRight] = [
+    compared.getByRole('group', { name: 'Left' }),
+    compared.getByRole('group', { name: 'Right' }),
+  ]
+  await expect(theRight).toContainText('Examined first: the other side')
+  await expect(theLeft).toContainText('Examined second: the side of the complaint')
+  const size = run.viewportSize()
+  for (const [width, isBeside] of [
+    [1280, true],
+    [640, false],
+  ] as const) {
+    await run.setViewportSize({ width, height: 800 })
+    const [ofLeft, ofRight] = [await theLeft.boundingBox(), await theRight.boundingBox()]
+    if (!ofLeft || !ofRight) throw new Error('the sides are not drawn')
+    if (isBeside) {
+      expect(ofLeft.y, `${width} px`).toBe(ofRight.y)
+      expect(ofLeft.x + ofLeft.width, `${width} px`).toBeLessThanOrEqual(ofRight.x)
+    } else expect(ofRight.y + ofRight.height, `${width} px`).toBeLessThanOrEqual(ofLeft.y)
+  }
+  if (size) await run.setViewportSize(size)
+  // A number is asked for with its side, however far down the box it stands.
+  await expect(theLeft.or(theRight).getByLabel(/^(?!Left|Right).*, (degrees|seconds|times|cm)$/)).toHaveCount(0)
+}

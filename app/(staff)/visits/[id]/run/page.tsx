@@ -85,7 +85,13 @@ export default async function RunSheetPage({ params }: PageProps<'/visits/[id]/r
             <SetUpFigure geometry={geometry} locale="en" />
           </details>
           {stations.map((run) => (
-            <StationBlock key={run.station.id} number={numberOf.get(run.station.id) ?? 0} run={run} {...common} />
+            <StationBlock
+              key={run.station.id}
+              number={numberOf.get(run.station.id) ?? 0}
+              run={run}
+              complaint={visit.side}
+              {...common}
+            />
           ))}
         </section>
       ))}

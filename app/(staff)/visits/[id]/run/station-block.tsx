@@ -20,7 +20,15 @@ import styles from './run.module.css'
 import { slotOf } from './slot.ts'
 import { Stopwatch, Tally } from './tools.tsx'
 
-type Common = { action: FormAction; newId: () => string; isLocked: boolean; timeZone: string; language: Locale }
+type Common = {
+  action: FormAction
+  newId: () => string
+  isLocked: boolean
+  timeZone: string
+  language: Locale
+  /** Where the complaint is. */
+  complaint: Side
+}
 
 export function StationBlock({ number, run, ...common }: { number: number; run: RunStation } & Common) {
   const { station, way } = run
@@ -49,26 +57,42 @@ export function StationBlock({ number, run, ...common }: { number: number; run: 
           </div>
         )}
       </dl>
-      <div className={styles.turns}>
-        {run.turns.map(({ side, stands }) => (
-          <Turn key={side} station={station} wayId={way.id} side={side} stands={stands} {...common} />
+      <div className={styles.sides}>
+        {run.turns.map(({ side, stands }, at) => (
+          <Turn
+            key={side}
+            station={station}
+            wayId={way.id}
+            side={side}
+            turn={run.turns.length === 1 ? null : at === 0 ? 'first' : 'second'}
+            stands={stands}
+            {...common}
+          />
         ))}
       </div>
     </section>
   )
 }
 
-type TurnProps = { station: Station; wayId: string; side: Side; stands: Stands | null } & Common
+type TurnProps = {
+  station: Station
+  wayId: string
+  side: Side
+  /** Which of two is examined first; null = this one alone. */
+  turn: 'first' | 'second' | null
+  stands: Stands | null
+} & Common
 
-function Turn({ station, wayId, side, stands, action, newId, isLocked, timeZone }: TurnProps) {
+function Turn({ station, wayId, side, turn, stands, action, newId, isLocked, timeZone, complaint }: TurnProps) {
   const measures = station.measures ?? []
   const subject = { kind: 'station' as const, stationId: station.id, side, wayId }
   const slot = slotOf({ ...subject, fields: {} })
   const field = (name: string) => ({ slot, name, stands: stands?.fields[name] ?? '' })
   const name = `${station.title}, ${SIDE_WORDS[side].toLowerCase()}`
   return (
-    <fieldset id={slot} className={styles.turn} disabled={isLocked}>
+    <fieldset id={slot} className={styles.turn} data-side={side} disabled={isLocked}>
       <legend>{SIDE_WORDS[side]}</legend>
+      {side !== 'both' && <p className={styles.soft}>{turnWords(side, turn, complaint)}</p>}
       <EntryForm
         action={action}
         subject={subject}
@@ -101,6 +125,7 @@ function Turn({ station, wayId, side, stands, action, newId, isLocked, timeZone 
             key={measure.id}
             measure={measure}
             slot={slot}
+            side={side}
             name={name}
             stands={stands?.fields[valueField(measure.id)] ?? ''}
           />
@@ -108,6 +133,13 @@ function Turn({ station, wayId, side, stands, action, newId, isLocked, timeZone 
       </EntryForm>
     </fieldset>
   )
+}
+
+/** When it is this side's turn, and whether it is the one that the patient complains of. */
+function turnWords(side: Side, turn: TurnProps['turn'], complaint: Side): string {
+  const order = turn === null ? 'Only this side' : `Examined ${turn}`
+  if (complaint === 'both') return `${order}.`
+  return `${order}: ${side === complaint ? 'the side of the complaint' : 'the other side, to compare with'}.`
 }
 
 export function WrittenBy({ stands: { by, at }, timeZone }: { stands: Stands; timeZone: string }) {
@@ -120,15 +152,15 @@ export function WrittenBy({ stands: { by, at }, timeZone }: { stands: Stands; ti
 
 const UNITS = { deg: 'degrees', s: 'seconds', count: 'times', cm: 'cm' } as const
 
-type MeasureProps = { measure: Measure; slot: string; name: string; stands: string }
+type MeasureProps = { measure: Measure; side: Side; slot: string; name: string; stands: string }
 
-function MeasureLine({ measure, slot, name, stands }: MeasureProps) {
+function MeasureLine({ measure, side, slot, name, stands }: MeasureProps) {
   const id = `${slot}-${measure.id}`
   const isDisputed = disputed(measure).length > 0
   return (
     <div className={styles.measure}>
       <label htmlFor={id}>
-        {measure.title}, {UNITS[measure.unit]}
+        <strong>{SIDE_WORDS[side]}:</strong> {measure.title}, {UNITS[measure.unit]}
       </label>
       <span className={styles.row}>
         <NumberField slot={slot} name={valueField(measure.id)} stands={stands} id={id} hintId={`${id}-range`} />
