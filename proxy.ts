@@ -4,6 +4,7 @@
  */
 import { randomBytes } from 'node:crypto'
 import { type NextRequest, NextResponse } from 'next/server'
+import { FORM_BYTES } from '#app/_ui/form-size.ts'
 
 export function proxy(request: NextRequest): NextResponse {
   if (isTooLong(request)) return NextResponse.redirect(new URL('/too-long', request.nextUrl), 303)
@@ -26,12 +27,9 @@ export function proxy(request: NextRequest): NextResponse {
   return response
 }
 
-/** The most that the framework reads of a form (its `serverActions.bodySizeLimit`). */
-const FORM_BYTES = 1024 * 1024
-
 /**
  * A patient's form that was sent without a script and is longer than the framework reads: it would answer with a bare line,
- * in English and without the clinic's number. Where a script sends it, the script shows the page for what broke.
+ * in English and without the clinic's number. Where a script sends it, the form says so itself.
  */
 function isTooLong({ method, nextUrl, headers }: NextRequest): boolean {
   return (

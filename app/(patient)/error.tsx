@@ -2,13 +2,11 @@
 
 import { Button } from '#app/_ui/button.tsx'
 import { PlainPage } from '#app/_ui/plain-page.tsx'
-import en from '#lib/words/en/common.json' with { type: 'json' }
-import es from '#lib/words/es/common.json' with { type: 'json' }
+import { wordsHere } from '#app/_ui/words-here.ts'
 
 /** In the language of the document. The clinic's number stands at the foot, which the layout keeps. */
 export default function PatientError({ retry }: { retry: () => void }) {
-  const isSpanish = typeof document !== 'undefined' && document.documentElement.lang === 'es'
-  const { title, what, how, again } = (isSpanish ? es : en).broken
+  const { title, what, how, again } = wordsHere().broken
   return (
     <PlainPage heading={title}>
       <title>{title}</title>

@@ -42,6 +42,12 @@ export function readDetails(step: string, form: FormData, t: Words): Result<Home
   const known = step as DetailStep
   const read = homeDetailsInput.safeParse({ step: known, ...fields[known]() })
   if (read.success) return ok(read.data)
-  const wrong = new Set(read.error.issues.map((issue) => String(issue.path[0])))
-  return err(Object.entries(words[known]).flatMap(([field, message]) => (wrong.has(field) ? [{ field, message }] : [])))
+  return err(
+    Object.entries(words[known]).flatMap(([field, message]) => {
+      const issue = read.error.issues.find(({ path }) => path[0] === field)
+      if (issue === undefined) return []
+      const isTooLong = issue.code === 'too_big' && issue.origin === 'string'
+      return [{ field, message: isTooLong ? t('common.tooLong.inField', { max: Number(issue.maximum) }) : message }]
+    }),
+  )
 }

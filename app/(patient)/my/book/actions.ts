@@ -93,7 +93,7 @@ async function nothingChosen(previous: FormState, form: FormData): Promise<FormS
 
 /** The same page with what is free now, and what happened in plain words. */
 async function refused(error: Refused, timeZone: string, previous: FormState, form: FormData): Promise<FormState> {
-  const { language, clinic } = await currentPatientOrLink()
+  const { language } = await currentPatientOrLink()
   revalidatePath('/my/book')
-  return refuse(previous, form, [{ field: 'start', message: refusalWords(error, timeZone, language, clinic.phone) }])
+  return refuse(previous, form, [{ field: 'start', message: refusalWords(error, timeZone, language) }])
 }

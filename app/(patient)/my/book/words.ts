@@ -13,7 +13,7 @@ import { type Words, wordsFor } from '#lib/words/words.ts'
 
 export type Refused = HoldStartError | BookVisitError | MoveVisitError | CancelVisitError
 
-export function refusalWords(error: Refused, timeZone: string, language: Locale, phone: string): string {
+export function refusalWords(error: Refused, timeZone: string, language: Locale): string {
   const t = wordsFor(language)
   switch (error.code) {
     case 'start_taken':
@@ -26,9 +26,9 @@ export function refusalWords(error: Refused, timeZone: string, language: Locale,
     case 'changed_meanwhile':
     case 'not_booked':
     case 'command_of_someone_else':
-      return t('booking.lost.changed')
+    // Nobody reads this: the page that comes back has no form any more, and says whom to call instead.
     case 'too_late':
-      return t('booking.lost.tooLate', { phone })
+      return t('booking.lost.changed')
     case 'stopped':
     case 'closed':
     case 'not_decided':
