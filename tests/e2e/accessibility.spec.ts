@@ -93,12 +93,13 @@ test('the clinic, its sessions, people, places and holidays hold for every reade
   await checkRefusal(desk, 'Show what this means')
   await desk.goto('/clinic/sessions/ses_slate_video/change')
   await checkPage(desk)
-  // By video no longer: whoever is booked in it loses their place.
+  // By video no longer: whoever is booked in it loses their place (somebody surely is in sessions.spec.ts).
   await desk.getByRole('radio', { name: 'In person' }).check()
   await desk.getByLabel('Site').selectOption('Larkfield')
   await desk.getByRole('button', { name: 'Show what this means' }).click()
   await expect(desk.getByRole('region', { name: 'What this means' })).toBeVisible()
   await checkPage(desk)
+  await desk.getByLabel('Opens at').fill('25:99')
   await checkRefusal(desk, 'Save this session')
   await desk.goto('/clinic/sessions/ses_slate_video')
   await checkRefusal(desk, 'Change this date')

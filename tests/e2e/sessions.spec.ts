@@ -1,5 +1,6 @@
 /** The clinic keeps itself: who works, when and where, and what that does to visits that are booked. */
 import { addClinician, clinicianNameOf, dayWords, fillDate, nextChange, today } from './clinic-walk.ts'
+import { checkPage } from './page-checks.ts'
 import { deskLine, lastingStarts, screenedReferral } from './referral-walk.ts'
 import { expect, problems, test } from './watched.ts'
 
@@ -108,6 +109,7 @@ test('a change that would strand a visit names it, is saved only when that was s
   await expect(look).toContainText('Because the session no longer takes visits of this kind.')
   await desk.getByRole('button', { name: 'Save this session' }).click()
   await expect(problems(desk)).toContainText('One booked visit would lose its place.')
+  await checkPage(desk)
   await desk.getByRole('checkbox', { name: 'I have seen this visit' }).check()
   await desk.getByRole('button', { name: 'Save this session' }).click()
   await expect(desk.getByRole('heading', { level: 1 })).toContainText('in person at Larkfield')
