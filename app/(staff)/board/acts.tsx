@@ -5,6 +5,7 @@ import { startValue } from '#app/_server/start-value.ts'
 import { Actions, Button } from '#app/_ui/button.tsx'
 import { FormShell } from '#app/_ui/form-shell.tsx'
 import { HiddenField } from '#app/_ui/hidden-field.tsx'
+import { PhoneNumber } from '#app/_ui/phone-link.tsx'
 import { RadioGroup } from '#app/_ui/radio-group.tsx'
 import { TextareaField } from '#app/_ui/textarea-field.tsx'
 import { Temporal } from '#lib/base/time.ts'
@@ -39,7 +40,13 @@ export function CallAct({ visit, board }: Props) {
   return (
     <section className={styles.act} aria-label="What to say on the phone">
       <h4>
-        {phone === null ? 'No number is known' : <a href={`tel:${phone}`}>Call {phone}</a>}
+        {phone === null ? (
+          'No number is known'
+        ) : (
+          <>
+            Call <PhoneNumber number={phone} />
+          </>
+        )}
         {visit.interpreterLanguage !== null && `, with an interpreter (${visit.interpreterLanguage})`}
       </h4>
       <ol className={styles.script}>

@@ -2,6 +2,7 @@
 import Link from 'next/link'
 import type { ReactNode } from 'react'
 import { Mark } from '#app/_ui/mark.tsx'
+import { PhoneNumber } from '#app/_ui/phone-link.tsx'
 import { KeyValueList, RuledTable } from '#app/_ui/ruled.tsx'
 import { TimeText } from '#app/_ui/time-text.tsx'
 import { Temporal } from '#lib/base/time.ts'
@@ -127,14 +128,21 @@ function Whereabouts({ visit }: { visit: ShownVisit }) {
                 value: visit.placeAddress === null ? missing : `${visit.placeAddress}, ${visit.placeState}`,
               },
             ]),
-        { name: 'Call', value: phone === null ? missing : <a href={`tel:${phone}`}>{phone}</a> },
+        { name: 'Call', value: phone === null ? missing : <PhoneNumber number={phone} /> },
         ...(visit.mode === 'in_person'
           ? []
           : [
               {
                 name: 'Emergency contact',
                 value:
-                  visit.contactName === null ? missing : `${visit.contactName}, ${visit.contactPhone ?? 'no number'}`,
+                  visit.contactName === null ? (
+                    missing
+                  ) : (
+                    <>
+                      {visit.contactName},{' '}
+                      {visit.contactPhone === null ? 'no number' : <PhoneNumber number={visit.contactPhone} />}
+                    </>
+                  ),
               },
             ]),
         ...(visit.helperName === null ? [] : [{ name: 'Helper', value: visit.helperName }]),
