@@ -26,7 +26,7 @@ import { wayNames } from './way-names.ts'
 
 const MODE_WORDS = { video: 'Video', in_person: 'In person' } as const
 
-/** The worst of a visit's items a day before, as the board says it. */
+/** How a visit stood a day before, as the board said it. */
 const WORST_WORDS: Readonly<Record<ItemState, string>> = {
   done: 'Ready',
   not_needed: 'Ready',
