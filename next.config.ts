@@ -26,6 +26,8 @@ const config: NextConfig = {
   ],
   // `npm run typecheck` does it, once, over the tests as well.
   typescript: { ignoreBuildErrors: true },
+  // A browser asks for an icon by this address where the page has not named one yet, or is no page.
+  rewrites: async () => [{ source: '/favicon.ico', destination: '/icon.svg' }],
   headers: async () => [{ source: '/:path*', headers: HEADERS }],
 }
 

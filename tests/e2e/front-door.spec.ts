@@ -27,3 +27,9 @@ test('nothing is asked of any other host', async ({ page, baseURL }) => {
   await page.waitForLoadState('networkidle')
   expect(elsewhere).toEqual([])
 })
+
+test('the icon is found under the address by which browsers ask for it unasked', async ({ request }) => {
+  const answer = await request.get('/favicon.ico')
+  expect(answer.status()).toBe(200)
+  expect(answer.headers()['content-type']).toBe('image/svg+xml')
+})
