@@ -4,7 +4,8 @@ import { checkPage, checkPatientPage } from './page-checks.ts'
 import { bookStartAhead, comeByLink, screenedReferral } from './referral-walk.ts'
 import { expect, type Page, problems, test } from './watched.ts'
 
-// One after the other: what one of them frees would fit the other's patient too.
+// One after the other: what one of them frees would fit the other's patient too. Both wait for what is at least a week away,
+// because other journeys free sooner times meanwhile.
 test.describe.configure({ mode: 'serial' })
 
 const CONDITION = 'Big-toe arthritis (hallux rigidus), suspected'
@@ -28,7 +29,7 @@ test('a time that comes free is offered to who waits for one, and they say yes o
   await phone.getByRole('link', { name: 'Your visit' }).click()
   await phone.getByRole('button', { name: 'Tell me about sooner times' }).click()
   await expect(problems(phone)).toContainText('Choose how soon you could come')
-  await phone.getByRole('radio', { name: '1 day after you hear from us' }).check()
+  await phone.getByRole('radio', { name: '7 days after you hear from us' }).check()
   await checkPatientPage(phone)
   await phone.getByRole('button', { name: 'Tell me about sooner times' }).click()
   await expect(phone.getByRole('heading', { name: 'We will tell you when a sooner time is free' })).toBeVisible()
@@ -81,7 +82,7 @@ test('the coordinator puts a patient on the list, says no for them on the phone,
   await desk.getByRole('link', { name: 'Standby list' }).click()
   await desk.getByRole('button', { name: 'Put on the list' }).click()
   await expect(problems(desk)).toContainText('Choose the notice they need')
-  await desk.getByLabel('The shortest notice at which they can come').selectOption('2 days')
+  await desk.getByLabel('The shortest notice at which they can come').selectOption('7 days')
   await desk.getByRole('button', { name: 'Put on the list' }).click()
   await expect(desk.getByRole('heading', { name: /^On the list\./ })).toBeVisible()
 
