@@ -26,9 +26,8 @@ export function refusalWords(error: Refused, timeZone: string, language: Locale)
     case 'changed_meanwhile':
     case 'not_booked':
     case 'command_of_someone_else':
-    // Nobody reads this: the page that comes back has no form any more, and says whom to call instead.
-    case 'too_late':
       return t('booking.lost.changed')
+    case 'too_late':
     case 'stopped':
     case 'closed':
     case 'not_decided':
