@@ -23,15 +23,20 @@ export function waysOf(counts: readonly TryCount[]): WayLine[] {
     if (!first) return []
     const { protocolId, protocolVersion, stationId, wayId } = first
     const tried = all.filter((each) => !isNotReached(each))
-    const of = sum(tried)
-    const [withDifficulty, notPossible, stopped, done] = (
-      ['done_with_difficulty', 'not_possible', 'stopped', 'done'] as const
-    ).map((asked) => sum(tried.filter(({ result }) => result === asked))) as [number, number, number, number]
+    const times = (asked: StationResult) => sum(tried.filter(({ result }) => result === asked))
+    const withDifficulty = times('done_with_difficulty')
     return [
       {
-        ...{ protocolId, protocolVersion, stationId, wayId },
-        ...{ done: done + withDifficulty, of, withDifficulty, notPossible, stopped },
-        notReached: sum(all) - of,
+        protocolId,
+        protocolVersion,
+        stationId,
+        wayId,
+        done: times('done') + withDifficulty,
+        of: sum(tried),
+        withDifficulty,
+        notPossible: times('not_possible'),
+        stopped: times('stopped'),
+        notReached: sum(all) - sum(tried),
       },
     ]
   })

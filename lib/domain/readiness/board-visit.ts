@@ -129,7 +129,7 @@ export type BoardVisit = Omit<
 
 /** The items of a visit as they stand, judged from what is stored. */
 export function judgeStored(
-  stored: DayVisit,
+  stored: Omit<DayVisit, 'hasOpenTask'>,
   marks: readonly Mark[],
   protocol: Protocol,
   policy: ReadinessPolicy,
@@ -165,7 +165,7 @@ export function toBoardVisit(
   now: Temporal.Instant,
 ): BoardVisit {
   const judged = judgeStored(
-    { ...stored, hasInterpreter: stored.interpreterName !== null, hasOpenTask: stored.openTasks.length > 0 },
+    { ...stored, hasInterpreter: stored.interpreterName !== null },
     marks,
     protocol,
     policy,
