@@ -9,6 +9,7 @@ import { Temporal } from '#lib/base/time.ts'
 import { ITEM_WORDS } from '#lib/domain/readiness/items.ts'
 import type { ShownVisit } from '#lib/usecases/read-board.ts'
 import { ageWords } from '#lib/words/time-words.ts'
+import { Contact } from '../visits/contact.tsx'
 import { type Act, type BoardAddress, boardHref } from './address.ts'
 import styles from './board.module.css'
 
@@ -138,10 +139,7 @@ function Whereabouts({ visit }: { visit: ShownVisit }) {
                   visit.contactName === null ? (
                     missing
                   ) : (
-                    <>
-                      {visit.contactName},{' '}
-                      {visit.contactPhone === null ? 'no number' : <PhoneNumber number={visit.contactPhone} />}
-                    </>
+                    <Contact name={visit.contactName} number={visit.contactPhone} />
                   ),
               },
             ]),

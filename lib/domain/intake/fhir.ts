@@ -7,7 +7,6 @@
  * looked at, loosely. What changes the meaning (a modifier, "do not perform",
  * a revoked request) is never ignored. No code system but ICD-10-CM is read.
  */
-
 import { z } from 'zod'
 import { err, type Result } from '#lib/base/result.ts'
 import type { Temporal } from '#lib/base/time.ts'

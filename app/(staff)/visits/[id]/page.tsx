@@ -31,6 +31,7 @@ import { readVisit, type VisitView } from '#lib/usecases/read-visit.ts'
 import { clockWords } from '#lib/words/time-words.ts'
 import { LOSS_WORDS } from '../../clinic/effect-words.ts'
 import { complaintWords, DISPOSITION_WORDS } from '../../referrals/words.ts'
+import { Contact } from '../contact.tsx'
 import { noteByPhone, noteHelperLost, settleTask } from './actions.ts'
 import { noteField } from './note-field.ts'
 import { RehearsalSection } from './rehearsal-section.tsx'
@@ -198,10 +199,7 @@ function Aside({ view: { visit, clinicTimeZone }, mayBook }: { view: VisitView; 
                       visit.contactName === null ? (
                         missing
                       ) : (
-                        <>
-                          {isolated(visit.contactName)},{' '}
-                          {visit.contactPhone === null ? 'no number' : <PhoneNumber number={visit.contactPhone} />}
-                        </>
+                        <Contact name={isolated(visit.contactName)} number={visit.contactPhone} />
                       ),
                   },
                 ]),

@@ -2,7 +2,6 @@
  * One group of details. Only what was said is filled in: what the referral knows stands beside it, because where somebody
  * lives is not yet where they will be.
  */
-
 import { CheckboxGroup } from '#app/_ui/checkbox-group.tsx'
 import { SelectField } from '#app/_ui/select-field.tsx'
 import { TextField } from '#app/_ui/text-field.tsx'

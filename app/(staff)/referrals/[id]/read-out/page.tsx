@@ -1,5 +1,4 @@
 /** The packet to be read out on the phone, in the patient's language, to somebody without e-mail. */
-
 import type { Metadata } from 'next'
 import { notFound } from 'next/navigation'
 import { staffContext } from '#app/_server/staff-page.ts'

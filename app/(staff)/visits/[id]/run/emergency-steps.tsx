@@ -1,5 +1,4 @@
 /** What to do when it is not safe to go on, with the patient's stated place and numbers. Local rules come first. */
-
 import Link from 'next/link'
 import { PhoneNumber } from '#app/_ui/phone-link.tsx'
 import type { RunSheet } from '#lib/usecases/read-run-sheet.ts'

@@ -2,7 +2,6 @@
  * The run sheet: beside the video window, in the order of the exam. Identity, place, contact and consent come first and are
  * confirmed or skipped with a reason; the stop stands at the top of every screen.
  */
-
 import type { Metadata } from 'next'
 import { notFound, redirect } from 'next/navigation'
 import type { ReactNode } from 'react'
