@@ -7,8 +7,10 @@ import type { PgTable } from 'drizzle-orm/pg-core'
 import type { Db } from './client.ts'
 
 /**
- * From so many rows on, plans made for smaller tables are given up first: the check of a foreign key keeps its plan for
- * as long as the connection lives, and one made while the table was empty reads all of it for each row.
+ * From so many rows on, the table is counted in the same transaction. Until then the database plans by what it counted
+ * before, and a count of its own that runs meanwhile sees the new pages as empty of rows: the check of a foreign key to
+ * this table then walks all rows of the clinic for each row. Who counts in a transaction keeps others from counting the
+ * table until it ends.
  */
 const MANY = 1000
 
@@ -37,8 +39,8 @@ export async function insertMany<T extends PgTable>(
     columns.map(([, column]) => sql.identifier(column.name)),
     sql`, `,
   )
-  if (rows.length >= MANY) await tx.execute(sql`discard plans`)
   await tx.execute(
     sql`insert into ${name} (${names}) select ${names} from json_populate_recordset(null::${name}, ${JSON.stringify(document)}::json)`,
   )
+  if (rows.length >= MANY) await tx.execute(sql`analyze ${name}`)
 }
