@@ -8,7 +8,7 @@ import { useField } from './form-context.ts'
 
 type Props = {
   name: string
-  days: readonly { date: string; label: string; options: readonly ChoiceOption[] }[]
+  days: readonly { date: string; label: string; hint?: string | undefined; options: readonly ChoiceOption[] }[]
   layout?: 'rows' | 'large'
 }
 
@@ -16,7 +16,13 @@ type Props = {
 export function DayChoices({ name, days, layout = 'rows' }: Props) {
   const { value, error } = useField(name, undefined, undefined)
   return days.map((day, dayIndex) => (
-    <GroupFrame key={day.date} id={`${name}-${day.date}`} label={day.label} error={dayIndex === 0 ? error : undefined}>
+    <GroupFrame
+      key={day.date}
+      id={`${name}-${day.date}`}
+      label={day.label}
+      hint={day.hint}
+      error={dayIndex === 0 ? error : undefined}
+    >
       <div className={styles.choices} data-large={layout === 'large' ? '' : undefined}>
         {day.options.map((option, index) => (
           <Choice

@@ -11,7 +11,9 @@ type Props = FieldWords & {
   name: string
   value?: string | undefined
   error?: string | undefined
-  type?: 'text' | 'email' | 'tel' | 'password'
+  type?: 'text' | 'email' | 'tel' | 'password' | 'date'
+  /** The first day that can be given, yyyy-mm-dd. */
+  min?: string | undefined
   inputMode?: HTMLAttributes<HTMLInputElement>['inputMode']
   autoComplete?: string | undefined
   spellCheck?: boolean | undefined
@@ -31,6 +33,7 @@ export function TextField(props: Props) {
           id={name}
           name={name}
           type={type}
+          min={props.min}
           inputMode={props.inputMode}
           autoComplete={props.autoComplete}
           spellCheck={props.spellCheck}

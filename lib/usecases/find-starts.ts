@@ -30,6 +30,8 @@ export const findStartsInput = z.object({
   dayPart: z.enum(DAY_PARTS).nullable(),
   /** In person at this site alone. */
   siteId: z.string().nullable().optional(),
+  /** The first day of the patient's to look at, yyyy-mm-dd. */
+  fromDay: z.iso.date().nullable().optional(),
   released: z.array(z.enum(RELAXATIONS)),
   /** How many days, and how many starts of each, to choose from. */
   days: z.number().int().min(1).max(60),
@@ -112,6 +114,7 @@ export async function findStarts(ctx: Ctx, input: FindStartsInput): Promise<Resu
     clinicianId: input.clinicianId,
     dayPart: input.dayPart,
     siteId: mode === 'in_person' ? (input.siteId ?? null) : null,
+    fromDay: input.fromDay ? Temporal.PlainDate.from(input.fromDay) : null,
     released: input.released.filter((kind) => mayRelease(kind, ctx.actor.kind, clinic.policy)),
     before: null,
     limit: input.days * READ_PER_DAY,
@@ -190,8 +193,9 @@ function inPersonStart(bookingCase: BookingCase, found: Found): Temporal.Instant
 
 /** Whether the search was the plain one, in the way that was decided: only that one can tell that nothing is in time. */
 function isPlain(wishes: Wishes, offer: Offer): boolean {
-  const { mode, clinicianId, dayPart, siteId, released } = wishes
-  return mode === offer.modes[0] && clinicianId === null && dayPart === null && siteId === null && released.length === 0
+  const { mode, clinicianId, dayPart, siteId, fromDay, released } = wishes
+  const isNarrowed = [clinicianId, dayPart, siteId, fromDay].some((wish) => wish !== null)
+  return mode === offer.modes[0] && !isNarrowed && released.length === 0
 }
 
 async function listShownClaims(ctx: Ctx, referralId: string, now: Temporal.Instant): Promise<ShownClaim[]> {

@@ -172,6 +172,7 @@ async function addReferrals(db: Db, supply: Supply, count: number, random: () =>
         dayPart: demand.dayPart ? 'afternoon' : null,
         siteId: null,
         released: wish && !wish.only ? ['another_clinician', 'another_day_part'] : ['another_day_part'],
+        fromDay: null,
         before: null,
         limit: LIMIT,
         perDay: null,

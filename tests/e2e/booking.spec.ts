@@ -1,5 +1,7 @@
 /** Booking: by the coordinator, by the patient on a phone, and by two people who want the same start. */
+import { Temporal } from '#lib/base/time.ts'
 import { mailTo } from './mail-tray.ts'
+import { checkPage } from './page-checks.ts'
 import { bookSomeStart, comeByLink, deskLine, screenedReferral } from './referral-walk.ts'
 import { expect, type Page, problems, test, textOf } from './watched.ts'
 
@@ -19,6 +21,15 @@ test('the coordinator books a start that is as long as the exam plan, and the pa
 
   await desk.getByRole('button', { name: 'Book this start' }).click()
   await expect(problems(desk)).toContainText('Choose a start')
+
+  // The patient is away until then.
+  const back = Temporal.Now.plainDateISO().add({ days: 12 }).toString()
+  await desk.getByLabel('Not before').fill(back)
+  await desk.getByRole('button', { name: 'Show these starts' }).click()
+  await expect(desk.getByLabel('Not before')).toHaveValue(back)
+  const [first = ''] = await desk.locator('input[name="start"]').evaluateAll(valuesOf)
+  expect(first >= back).toBe(true)
+  await checkPage(desk)
   await bookSomeStart(desk, referralId, patient)
   await expect(desk.getByRole('heading', { level: 1 })).toContainText(`${patient.name} is booked by video for`)
 

@@ -2,7 +2,6 @@
 import { expect, type Page } from '@playwright/test'
 import { Temporal } from '#lib/base/time.ts'
 import { footAndAnkle } from '#lib/domain/protocol/foot-and-ankle/foot-and-ankle.ts'
-import { demoClinic } from '#seed/demo-clinic.ts'
 import { ADDED_CLINICIAN } from './clinic-walk.ts'
 import { answerOf, type Home } from './home-answers.ts'
 import { linkOf, openLink, type TestPatient } from './people.ts'
@@ -190,34 +189,27 @@ export function deskLine(desk: Page, heading: string, patient: TestPatient) {
 }
 
 /**
- * Books a start of the demo's daily session so many days ahead, or a day sooner for each holiday there: in time that no
- * other journey books into. The page offers only the nearest days; a start made by hand meets the same conditions.
- * `beside`: in the same opening as that start. Returns the start.
+ * Books a start of the demo's daily session so many days ahead, or on the next day that has room for two visits more: in
+ * time that no other journey books into. `beside`: in the same opening as that start. Returns the start.
  */
 export async function bookStartAhead(
   desk: Page,
   referralId: string,
   { days = 0, beside }: { days?: number; beside?: string },
 ): Promise<string> {
-  await desk.goto(`/referrals/${referralId}/book?clinician=${DAILY.clinicianId}`)
-  const first = desk.locator('input[name="start"]').first()
-  const [at = '', ...rest] = (beside ?? (await first.getAttribute('value')) ?? '').split(',')
-  const near = Temporal.Instant.from(at).toZonedDateTimeISO(DAILY.timeZone)
-  const wanted = beside ? near : openDay(near.add({ days }))
-  const isBooked = desk.getByRole('heading', { name: /^Booked\. The patient is told/ })
-  const isRefused = desk.getByRole('alert').filter({ hasText: 'There is a problem' })
-  for (const minutes of beside ? [75, 150, -75, -150, 90, -90] : [0, 75, 150, -75, -150]) {
-    const start = [wanted.add({ minutes }).toInstant().toString(), ...rest].join(',')
-    await first.check()
-    await first.evaluate((input: HTMLInputElement, made) => {
-      input.value = made
-    }, start)
-    await desk.getByRole('button', { name: 'Book this start' }).click()
-    await expect(isBooked.or(isRefused).first()).toBeVisible()
-    if (await isBooked.isVisible()) return start
-    await desk.reload()
-  }
-  throw new Error(`nothing is free around ${wanted.toString()}`)
+  const near = beside === undefined ? Temporal.Now.instant() : instantOf(beside)
+  const from = near.toZonedDateTimeISO(DAILY.timeZone).toPlainDate().add({ days })
+  await desk.goto(`/referrals/${referralId}/book?clinician=${DAILY.clinicianId}&from=${from}`)
+  const starts = await desk
+    .locator('input[name="start"]')
+    .evaluateAll((inputs) => (inputs as HTMLInputElement[]).map(({ value }) => value))
+  const ofDay = [...Map.groupBy(starts, dayOf).values()]
+  const [start] = ofDay.find((day) => (beside === undefined ? hasRoom(day) : dayOf(day[0]) === dayOf(beside))) ?? []
+  if (start === undefined) throw new Error(`nothing is free from ${from} on, of ${starts.join('; ') || 'nothing'}`)
+  await desk.locator(`input[name="start"][value="${start}"]`).check()
+  await desk.getByRole('button', { name: 'Book this start' }).click()
+  await expect(desk.getByRole('heading', { name: /^Booked\. The patient is told/ })).toBeVisible()
+  return start
 }
 
 /** Books a start so many days ahead, or beside another; where the visit is, and when. */
@@ -228,14 +220,25 @@ export async function bookedVisitAhead(
 ) {
   const start = await bookStartAhead(desk, referralId, beside === undefined ? { days } : { beside })
   const path = await desk.getByRole('link', { name: 'Open the visit' }).getAttribute('href')
-  return { start, path: path ?? '', at: Temporal.Instant.from(start.split(',')[0] ?? '') }
+  return { start, path: path ?? '', at: instantOf(start) }
 }
 
-/** Open every day, so that a day ahead is never one without an opening. */
+/** Opens once a day, also at weekends. */
 const DAILY = { clinicianId: 'cli_pumice', timeZone: 'America/Chicago' }
 
-function openDay(wanted: Temporal.ZonedDateTime): Temporal.ZonedDateTime {
-  const { holidays } = demoClinic(Temporal.Now.instant())
-  const isClosed = Array.isArray(holidays) && holidays.some(({ onDate }) => onDate === wanted.toPlainDate().toString())
-  return isClosed ? openDay(wanted.subtract({ days: 1 })) : wanted
+function instantOf(start = ''): Temporal.Instant {
+  return Temporal.Instant.from(start.split(',')[0] ?? '')
+}
+
+function dayOf(start?: string): string {
+  return instantOf(start).toZonedDateTimeISO(DAILY.timeZone).toPlainDate().toString()
+}
+
+/** Whether two more visits fit into the day besides one at its first start. */
+function hasRoom(day: readonly string[]): boolean {
+  return (
+    instantOf(day[0])
+      .until(instantOf(day.at(-1)))
+      .total('minutes') >= 200
+  )
 }

@@ -77,6 +77,26 @@ test('days are the days of the patient, wherever the clinic is', async () => {
   })
 })
 
+test('starts are looked for from a day of the patient’s on, and no further ahead for that', async () => {
+  await addReferral(db, { id: 'ref_1', timeZone: 'Pacific/Auckland' })
+  // The session of Tuesday the 10th in New York begins on Wednesday the 11th in Auckland.
+  expect((await search('ref_1', { fromDay: '2026-03-11' })).days[0]?.date).toBe('2026-03-11')
+  expect((await search('ref_1', { fromDay: '2026-03-12' })).days[0]?.date).toBe('2026-03-18')
+  const all: Partial<FindStartsInput> = { days: 60, released: ['after_see_by'] }
+  const last = times(await search('ref_1', all)).at(-1) ?? ''
+  expect(times(await search('ref_1', { ...all, fromDay: '2026-03-12' })).at(-1)).toBe(last)
+  const beyond = Temporal.Instant.from(last)
+    .add({ hours: 8 * 24 })
+    .toString()
+    .slice(0, 10)
+  expect(await search('ref_1', { ...all, fromDay: beyond })).toMatchObject({
+    days: [],
+    relaxation: { kind: 'longer_horizon' },
+    breach: null,
+  })
+  expect((await search('ref_1', { fromDay: '2020-01-01' })).days).toEqual((await search('ref_1')).days)
+})
+
 test('the helper is needed only for their own minutes of the visit', async () => {
   // The plan needs the helper from minute 23 to minute 32 of 45: within 09:30 to 10:00 only a start at 09:15 fits.
   await addReferral(db, { id: 'ref_1', helperWindows: [{ weekday: 2, from: '09:30', to: '10:00' }] })

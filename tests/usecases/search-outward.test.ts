@@ -66,6 +66,9 @@ const wishes = fc.record({
   released: fc.subarray(['another_clinician', 'after_see_by', 'another_day_part', 'longer_horizon'] as const, {
     maxLength: 2,
   }),
+  fromDay: fc
+    .constantFrom(null, null, '2026-03-01', '2026-03-11', '2026-05-20')
+    .map((day) => day && Temporal.PlainDate.from(day)),
   before: fc.constant(null),
   limit: fc.constantFrom(1, 6, 40),
   perDay: fc.constantFrom(null, 1, 5),

@@ -7,6 +7,7 @@ import type { Temporal } from '#lib/base/time.ts'
 import type { Actor } from '../access/actor.ts'
 import { type Demand, RELAXATIONS, type RelaxationKind } from '../calendar/demand.ts'
 import type { VisitMode } from '../calendar/supply.ts'
+import { DAY_MS } from '../calendar/zone-clock.ts'
 import type { ClinicPolicy } from '../policy/clinic-policy.ts'
 import type { BookingCase } from './booking-case.ts'
 import { isUrgentVisit, mayRelease } from './offer.ts'
@@ -31,6 +32,8 @@ export type Wishes = {
   dayPart: DayPart | null
   /** In person at this site alone, unless released. */
   siteId: string | null
+  /** No day of the patient's before this one. */
+  fromDay: Temporal.PlainDate | null
   released: readonly RelaxationKind[]
   /** An early look must start before this; null for a visit of its own. */
   before: Temporal.Instant | null
@@ -46,6 +49,7 @@ export function plainWishes(askedBy: Actor['kind'], mode: VisitMode, released: r
     clinicianId: null,
     dayPart: null,
     siteId: null,
+    fromDay: null,
     released,
     before: null,
     limit: 1,
@@ -75,15 +79,20 @@ export function demandOf(bookingCase: BookingCase, wishes: Wishes, rules: Rules)
   invariant(!isVideo || plan, 'a video visit is looked for without an exam plan')
   const isReleased = (kind: RelaxationKind) => wishes.released.includes(kind)
   const now = rules.now.epochMilliseconds
+  const patientTimeZone = patientZone(bookingCase, rules.clinicTimeZone)
+  const wishedFrom = wishes.fromDay?.toZonedDateTime(patientTimeZone).epochMilliseconds ?? now
+  const notBefore = Math.max(now, wishedFrom)
+  const horizonDays = policy.booking.horizonDays * (isReleased('longer_horizon') ? 2 : 1)
   return {
     minutes: isVideo && plan ? plan.visitMin : policy.visit.inPersonMin,
     mode: wishes.mode,
     now,
-    notBefore: now,
+    notBefore,
     seeBy: latestStart(bookingCase, wishes),
-    horizonDays: policy.booking.horizonDays * (isReleased('longer_horizon') ? 2 : 1),
+    // Who asks for a later day may not book further ahead for that.
+    horizonDays: Math.max(0, horizonDays - (notBefore - now) / DAY_MS),
     patientId: patient.id,
-    patientTimeZone: patientZone(bookingCase, rules.clinicTimeZone),
+    patientTimeZone,
     patientWindows: isReleased('other_patient_times') ? [] : (home?.patientWindows ?? []),
     helperWindows: isReleased('other_helper_times') ? [] : (home?.helperWindows ?? []),
     helper: isVideo ? (plan?.helperWindow ?? null) : null,

@@ -61,8 +61,8 @@ export async function searchStarts(
   const { policy, timeZone: clinicTimeZone } = clinic
   const sites = await listActiveSites(db, clinicId)
   const demand = demandOf(bookingCase, wishes, { policy, clinicTimeZone, sites, now })
-  const begin = now.epochMilliseconds
-  const end = begin + 2 * policy.booking.horizonDays * DAY_MS
+  const begin = demand.notBefore
+  const end = now.epochMilliseconds + 2 * policy.booking.horizonDays * DAY_MS
   const clock = zoneClock(demand.patientTimeZone, begin - 5 * DAY_MS, end + 5 * DAY_MS)
   const whose = {
     now,
@@ -176,7 +176,7 @@ export async function nextBestStarts(
   now: Temporal.Instant,
 ): Promise<OfferedStart[]> {
   const clinic = await getClinic(db, bookingCase.clinicId)
-  const few: Wishes = { ...wishes, clinicianId: null, dayPart: null, siteId: null, limit: 6, perDay: 3 }
+  const few: Wishes = { ...wishes, clinicianId: null, dayPart: null, siteId: null, fromDay: null, limit: 6, perDay: 3 }
   return (await searchStarts(db, bookingCase, few, clinic, now)).starts
 }
 

@@ -14,6 +14,7 @@ import { Notice } from '#app/_ui/notice.tsx'
 import { Opener } from '#app/_ui/opener.tsx'
 import { Section, Split } from '#app/_ui/section.tsx'
 import { SelectField } from '#app/_ui/select-field.tsx'
+import { TextField } from '#app/_ui/text-field.tsx'
 import { TextareaField } from '#app/_ui/textarea-field.tsx'
 import { TimeText } from '#app/_ui/time-text.tsx'
 import { BackLink } from '#app/_ui/way-links.tsx'
@@ -39,6 +40,8 @@ const query = z.object({
   clinician: z.string().min(1).nullable().catch(null),
   part: z.enum(DAY_PARTS).nullable().catch(null),
   site: z.string().min(1).nullable().catch(null),
+  /** The first day to look at, yyyy-mm-dd. */
+  from: z.iso.date().nullable().catch(null),
   /** Two conditions have a field of their own; all others that are set aside stand in `released`. */
   helper: z.literal('any').nullable().catch(null),
   interpreter: z.literal('none').nullable().catch(null),
@@ -57,6 +60,7 @@ export default async function BookPage({ params, searchParams }: PageProps<'/ref
     clinicianId: asked.clinician,
     dayPart: asked.part,
     siteId: asked.site,
+    fromDay: asked.from,
     released,
     days: 5,
     perDay: 6,
@@ -111,7 +115,7 @@ export default async function BookPage({ params, searchParams }: PageProps<'/ref
       <Split
         beside={
           <>
-            <Filters found={found} asked={asked} released={released} />
+            <Filters found={found} asked={asked} released={released} now={ctx.now()} />
             {booked.map((claim) => (
               <BookedClaim
                 key={claim.visitId}
@@ -200,6 +204,7 @@ export default async function BookPage({ params, searchParams }: PageProps<'/ref
               days.map((day) => (
                 <div key={day.date}>
                   <h3>{day.label}</h3>
+                  {day.hint !== undefined && <p>{day.hint}</p>}
                   <ul>
                     {day.options.map((option) => (
                       <li key={option.value}>
@@ -280,16 +285,28 @@ function ZoneSaid({ found }: { found: StartsFound }) {
 /** The starts of one day; where the visit stands already is no other start. */
 function dayChoice(day: OfferedDay, found: StartsFound, booked: ShownClaim | undefined) {
   const others = day.starts.filter((start) => !booked || startValue(start) !== startValue(booked.start))
+  const ofAll = sharedWhy(others)
   return {
     date: day.date,
     label: dateWords(Temporal.PlainDate.from(day.date)),
-    options: others.map((start) => startChoice(start, found)),
+    hint: ofAll.length > 0 ? asLineStart(ofAll.join('; ')) : undefined,
+    options: others.map((start) => startChoice(start, found, ofAll)),
   }
 }
 
-function startChoice(start: OfferedStart, { timeZone, clinicTimeZone }: StartsFound): ChoiceOption {
+/** Why all these starts rank where they do: said once, so that what sets one apart is seen. */
+function sharedWhy(starts: readonly OfferedStart[]): string[] {
+  const [first = [], ...rest] = starts.map(({ why }) => whyWords(why))
+  return first.filter((reason) => rest.every((reasons) => reasons.includes(reason)))
+}
+
+function startChoice(
+  start: OfferedStart,
+  { timeZone, clinicTimeZone }: StartsFound,
+  ofAll: readonly string[],
+): ChoiceOption {
   const place = start.site ? `${start.site.name}, ${start.roomName ?? 'room'}` : 'video'
-  const why = whyWords(start.why)
+  const why = whyWords(start.why).filter((reason) => !ofAll.includes(reason))
   return {
     value: startValue(start),
     label: (
@@ -299,7 +316,7 @@ function startChoice(start: OfferedStart, { timeZone, clinicTimeZone }: StartsFo
         {start.interpreterName !== null && `; ${start.interpreterName} interprets`}
       </>
     ),
-    ...(why !== '' && { hint: asLineStart(why) }),
+    ...(why.length > 0 && { hint: asLineStart(why.join('; ')) }),
   }
 }
 
@@ -326,7 +343,9 @@ function reasonedWords(released: readonly RelaxationKind[]): string {
 /** Conditions that have a field in the form stand there, not in the hidden list. */
 const WITH_FIELD: readonly RelaxationKind[] = ['other_helper_times', 'without_interpreter']
 
-function Filters({ found, asked, released }: { found: StartsFound; asked: Query; released: RelaxationKind[] }) {
+type FiltersProps = { found: StartsFound; asked: Query; released: RelaxationKind[]; now: Temporal.Instant }
+
+function Filters({ found, asked, released, now }: FiltersProps) {
   const { helperTimes, interpreterLanguage } = found.needs
   const hidden = released.filter((kind) => !WITH_FIELD.includes(kind))
   const isReleased = (kind: RelaxationKind) => released.includes(kind)
@@ -365,6 +384,14 @@ function Filters({ found, asked, released }: { found: StartsFound; asked: Query;
             none="Any"
             value={asked.part ?? ''}
             options={DAY_PARTS.map((part) => ({ value: part, label: part }))}
+          />
+          <TextField
+            name="from"
+            type="date"
+            label="Not before"
+            value={asked.from ?? ''}
+            width={20}
+            min={now.toZonedDateTimeISO(found.timeZone).toPlainDate().toString()}
           />
           {helperTimes && (
             <SelectField
@@ -406,6 +433,7 @@ function searchOf(asked: Query, released: readonly RelaxationKind[], mode = aske
   if (asked.clinician !== null) wanted.set('clinician', asked.clinician)
   if (asked.site !== null) wanted.set('site', asked.site)
   if (asked.part !== null) wanted.set('part', asked.part)
+  if (asked.from !== null) wanted.set('from', asked.from)
   if (released.length > 0) wanted.set('released', released.join(','))
   return wanted.size === 0 ? '' : `?${wanted}`
 }
@@ -486,7 +514,7 @@ function EarlyLook({ found, look, asked, mayBook, commandKey }: EarlyLookProps) 
     {
       date: 'look',
       label: 'Video starts before the visit',
-      options: look.starts.map((start) => startChoice(start, found)),
+      options: look.starts.map((start) => startChoice(start, found, [])),
     },
   ]
   return (

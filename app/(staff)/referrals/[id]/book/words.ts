@@ -102,38 +102,36 @@ const REFUSAL_WORDS: Record<BookRefusal, string> = {
   no_interpreter: 'No interpreter is free then.',
 }
 
-/** Reasons of a rank, best known first; what says nothing here is left out. */
-export function whyWords(why: readonly WhyRanked[]): string {
-  return why
-    .map((reason) => {
-      switch (reason.code) {
-        case 'before_see_by':
-          return `${spanWords(reason.hoursLeft)} before the see-by time`
-        case 'after_see_by':
-          return `${spanWords(reason.hoursLate)} after the see-by time`
-        case 'wished_clinician':
-          return 'the clinician asked for'
-        case 'another_clinician':
-          return 'another clinician than asked for'
-        case 'site_choice':
-          return reason.nth === 1 ? 'the site the patient prefers' : 'another site than the patient prefers'
-        case 'wished_day_part':
-          return 'the time of day asked for'
-        case 'another_day_part':
-          return 'another time of day than asked for'
-        case 'clinician_speaks_language':
-          return 'the clinician speaks their language'
-        case 'urgent_start':
-          return 'time kept for urgent visits'
-        case 'short_notice':
-          return 'nearer than the notice the session asks for'
-        case 'soonest':
-          return 'the soonest'
-        default:
-          return unreachable(reason)
-      }
-    })
-    .join('; ')
+/** Reasons of a rank, best known first. */
+export function whyWords(why: readonly WhyRanked[]): string[] {
+  return why.map((reason) => {
+    switch (reason.code) {
+      case 'before_see_by':
+        return `${spanWords(reason.hoursLeft)} before the see-by time`
+      case 'after_see_by':
+        return `${spanWords(reason.hoursLate)} after the see-by time`
+      case 'wished_clinician':
+        return 'the clinician asked for'
+      case 'another_clinician':
+        return 'another clinician than asked for'
+      case 'site_choice':
+        return reason.nth === 1 ? 'the site the patient prefers' : 'another site than the patient prefers'
+      case 'wished_day_part':
+        return 'the time of day asked for'
+      case 'another_day_part':
+        return 'another time of day than asked for'
+      case 'clinician_speaks_language':
+        return 'the clinician speaks their language'
+      case 'urgent_start':
+        return 'time kept for urgent visits'
+      case 'short_notice':
+        return 'nearer than the notice the session asks for'
+      case 'soonest':
+        return 'the soonest'
+      default:
+        return unreachable(reason)
+    }
+  })
 }
 
 /** "5 hours", "12 days": the unit a person would use. */
