@@ -43,13 +43,19 @@ export async function resetDb({ db }: Database): Promise<void> {
   })
 }
 
+/** A new database that no migration has seen. To be closed by whoever asked for it. */
+export async function unmigratedDb(): Promise<Database> {
+  if (process.env.TEST_BACK_END !== 'postgres') return openDatabase({ databaseUrl: null, dataDir: null })
+  return openDatabase({ databaseUrl: await newServerDb('unmigrated', 'template1'), dataDir: null })
+}
+
 async function copyOfServer(): Promise<Database> {
   return openDatabase({ databaseUrl: await newServerDb('test'), dataDir: null })
 }
 
 /** The address of a new, migrated database on the server of the tests, for those that speak to it from several processes. */
-export async function newServerDb(purpose: string): Promise<string> {
-  const { adminUrl, template } = inject('postgres')
+export async function newServerDb(purpose: string, template = inject('postgres').template): Promise<string> {
+  const { adminUrl } = inject('postgres')
   const name = `farstep_${purpose}_${process.pid}`
   const admin = await openDatabase({ databaseUrl: adminUrl, dataDir: null })
   await admin.db.execute(`create database ${name} template ${template}`)
