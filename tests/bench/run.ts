@@ -22,6 +22,7 @@ const BENCHES: Record<string, () => Promise<Bench>> = {
   packet: () => import('./packet.ts'),
   'home-check-weight': () => import('./home-check-weight.ts'),
   board: () => import('./board.ts'),
+  learning: () => import('./learning.ts'),
 }
 
 const { values } = parseArgs({ strict: false, options: { only: { type: 'string' }, json: { type: 'boolean' } } })
