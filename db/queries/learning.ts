@@ -38,18 +38,16 @@ function visitsOf({ clinicId, from, to, clinicianId, conditionId }: LearningScop
     }`
 }
 
-export type VisitTotals = { done: number; missed: number; cancelled: number; unrecorded: number }
+export type VisitTotals = { done: number; missed: number }
 
 export async function countVisits(db: Db, scope: LearningScope): Promise<VisitTotals> {
   const [row] = await rawRows<VisitTotals>(
     db,
     sql`select count(*) filter (where v.status = 'done')::int as done,
-        count(*) filter (where v.status = 'no_show')::int as missed,
-        count(*) filter (where v.status = 'cancelled')::int as cancelled,
-        count(*) filter (where v.status = 'booked')::int as unrecorded
-      from visits v where ${visitsOf(scope)}`,
+        count(*) filter (where v.status = 'no_show')::int as missed
+      from visits v where ${visitsOf(scope)} and ${DUE}`,
   )
-  return row ?? { done: 0, missed: 0, cancelled: 0, unrecorded: 0 }
+  return row ?? { done: 0, missed: 0 }
 }
 
 /**
@@ -225,7 +223,7 @@ export async function spreadDays(db: Db, scope: LearningScope): Promise<DaysLine
   )
 }
 
-export type WaitWeek = { week: string; mode: 'video' | 'in_person'; days: number; horizonDays: number; of: number }
+export type WaitWeek = { week: string; mode: 'video' | 'in_person'; days: number; horizonDays: number }
 
 /**
  * The middle of all days and clinicians of a week. Fewer than three open starts count as a day beyond the horizon: leaving
@@ -240,7 +238,7 @@ export async function listWaitWeeks(
     db,
     sql`select to_char(date_trunc('week', on_date), 'YYYY-MM-DD') as week, mode::text as mode,
         percentile_disc(0.5) within group (order by coalesce(days, horizon_days + 1))::int as days,
-        max(horizon_days)::int as "horizonDays", count(*)::int as of
+        max(horizon_days)::int as "horizonDays"
       from waits_kept
       where clinic_id = ${scope.clinicId} and on_date between ${days.from}::date and ${days.to}::date
         ${scope.clinicianId === null ? sql`` : sql`and clinician_id = ${scope.clinicianId}`}

@@ -43,11 +43,9 @@ export async function readLearning(ctx: Ctx, input: ReadLearningInput): Promise<
   const clinic = await getClinic(db, clinicId)
   const [clinicians, protocols] = await Promise.all([
     listActiveClinicians(db, clinicId),
-    listCurrentProtocols(db, clinicId),
+    TOPIC_HAS_CONDITION[topic] ? listCurrentProtocols(db, clinicId) : [],
   ])
-  const conditions = TOPIC_HAS_CONDITION[topic]
-    ? protocols.flatMap((protocol) => protocol.conditions.map(({ id, title }) => ({ id, name: title })))
-    : []
+  const conditions = protocols.flatMap((protocol) => protocol.conditions.map(({ id, title }) => ({ id, name: title })))
   const known = (choices: readonly Choice[], id: string | null) => choices.find((each) => each.id === id)?.id ?? null
   const clinicianId = known(clinicians, input.clinician)
   const conditionId = known(conditions, input.condition)
@@ -60,6 +58,6 @@ export async function readLearning(ctx: Ctx, input: ReadLearningInput): Promise<
     clinicians: clinicians.map(({ id, name }) => ({ id, name })),
     conditions,
     smallBelow: clinic.policy.learning.smallBelow,
-    tables: await TABLES_OF[topic]({ db, scope, days: period }),
+    tables: await TABLES_OF[topic]({ db, scope, days: period, protocols }),
   })
 }

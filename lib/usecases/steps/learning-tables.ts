@@ -12,7 +12,6 @@ import {
   listWaitWeeks,
   spreadDays,
 } from '#db/queries/learning.ts'
-import { listCurrentProtocols } from '#db/queries/protocols.ts'
 import { DISPOSITION_WORDS, PRIORITY_WORDS } from '#lib/domain/desk/code-words.ts'
 import { PRIORITIES, type Priority } from '#lib/domain/desk/stages.ts'
 import { bandWords } from '#lib/domain/learning/bands.ts'
@@ -21,6 +20,7 @@ import { shareOf } from '#lib/domain/learning/share.ts'
 import type { Topic } from '#lib/domain/learning/topics.ts'
 import { failuresOf, waysOf } from '#lib/domain/learning/tries.ts'
 import { REASON_WORDS, RESULT_WORDS } from '#lib/domain/outcomes/vocabulary.ts'
+import type { Protocol } from '#lib/domain/protocol/schema.ts'
 import { ITEM_WORDS, type ItemState } from '#lib/domain/readiness/items.ts'
 import { wayNames } from './way-names.ts'
 
@@ -35,7 +35,13 @@ const WORST_WORDS: Readonly<Record<ItemState, string>> = {
   cannot: 'Something could not be as planned',
 }
 
-type Ask = { db: Db; scope: LearningScope; days: { from: string; to: string } }
+type Ask = {
+  db: Db
+  scope: LearningScope
+  days: { from: string; to: string }
+  /** Those in force, for names. */
+  protocols: readonly Protocol[]
+}
 
 export const TABLES_OF: Readonly<Record<Topic, (ask: Ask) => Promise<LearningTable[]>>> = {
   stations,
@@ -48,8 +54,8 @@ export const TABLES_OF: Readonly<Record<Topic, (ask: Ask) => Promise<LearningTab
 }
 
 /** Sides are tries of their own. What was planned and not recorded is no try. */
-async function stations({ db, scope }: Ask): Promise<LearningTable[]> {
-  const [tries, protocols] = await Promise.all([countTries(db, scope), listCurrentProtocols(db, scope.clinicId)])
+async function stations({ db, scope, protocols }: Ask): Promise<LearningTable[]> {
+  const tries = await countTries(db, scope)
   const [ways, failures] = [waysOf(tries), failuresOf(tries)]
   const names = wayNames(protocols)
   // Versions of a protocol stand together: a way that kept its name is the same way.
