@@ -45,7 +45,7 @@ function isTooLong({ method, nextUrl, headers }: NextRequest): boolean {
  * keeps the body of whatever passes here in memory, and cuts it off at 10 MB. A calendar is no page, and its reader may
  * keep it. An event stream must go out as it is written.
  */
-export const config = { matcher: '/((?!_next/static/|api/imports$|api/board-changes$|feeds/).*)' }
+export const config = { matcher: '/((?!_next/static/|api/imports$|api/board$|api/board-changes$|feeds/).*)' }
 
 const MAIL_IN_TRAY = /^\/tray\/[^/]+\/mail$/
 

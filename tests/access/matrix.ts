@@ -102,6 +102,7 @@ export const HANDLERS: Record<string, Who> = {
   'GET /api/keep-alive': STAFF,
   'GET /api/line': 'patient',
   // A stream that only says that something changed.
+  'GET /api/board': CARE,
   'GET /api/board-changes': CARE,
   'POST /api/keep-alive': STAFF,
   'POST /api/imports': DESK,

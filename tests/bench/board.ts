@@ -6,6 +6,7 @@ import { type ChildProcess, spawn } from 'node:child_process'
 import { existsSync } from 'node:fs'
 import { sql } from 'drizzle-orm'
 import { encode } from 'next-auth/jwt'
+import { buildId } from '#app/_server/build-id.ts'
 import { type Db, openDatabase } from '#db/client.ts'
 import { migrate } from '#db/migrate.ts'
 import { insertStaffSession } from '#db/queries/staff.ts'
@@ -191,7 +192,7 @@ async function followChanges(db: Db, apps: readonly App[], cookie: string, board
           return
         }
         // An overloaded server answers with its sentence for a fault: that board shows nothing by itself any more.
-        if (!text.includes(`${visits} visits`)) return
+        if (!text.includes(`"all":${visits}`)) return
       }
     })
     const changedAt = performance.now()
@@ -202,7 +203,7 @@ async function followChanges(db: Db, apps: readonly App[], cookie: string, board
   return { heard, shown, failed: boards * changes - shown.length }
 }
 
-/** A board as a browser keeps it: told of a change, it reads itself again, one reading at a time. The first word: it is open. */
+/** A board as a browser keeps it: told of a change, it reads its words again, one reading at a time. The first word: it is open. */
 async function* openBoard(
   base: string,
   day: string,
@@ -214,7 +215,7 @@ async function* openBoard(
     if (!said.includes('event: changed')) yield null
     else {
       const toldAt = performance.now()
-      const answer = await fetch(`${base}/board?day=${day}&_rsc=`, { headers: { cookie, rsc: '1' } })
+      const answer = await fetch(`${base}/api/board?day=${day}`, { headers: { cookie, 'farstep-build': buildId() } })
       yield { toldAt, text: await answer.text() }
     }
   }

@@ -56,7 +56,7 @@ test('what a patient says is on a board that somebody else has open, within two 
 test.describe('with a line that breaks', () => {
   // A browser complains of every request that it could not make.
   test.use({
-    expectedComplaints: [/ERR_FAILED.*board-changes/],
+    expectedComplaints: [/ERR_FAILED.*api\/board/],
   })
 
   test('a broken line says so, and the board catches up by itself', async ({ desk, open, newPatient }) => {
@@ -73,6 +73,15 @@ test.describe('with a line that breaks', () => {
     await expect(row.getByRole('listitem').filter({ hasText: 'Helper' })).toBeVisible()
     await board.unroute('**/api/board-changes*')
     await expect(row.getByRole('listitem').filter({ hasText: 'Helper' })).toHaveCount(0)
+    await expect(board.getByText('kept up to date')).toBeVisible()
+
+    // It is told, and cannot read: an old board does not say that it is kept up to date.
+    await board.route('**/api/board?*', (route) => route.abort())
+    await phone.getByRole('link', { name: 'See how to get ready' }).click()
+    await expect(board.getByText('The line is broken')).toBeVisible()
+    await expect(row.getByRole('listitem').filter({ hasText: 'Packet opened' })).toBeVisible()
+    await board.unroute('**/api/board?*')
+    await expect(row.getByRole('listitem').filter({ hasText: 'Packet opened' })).toHaveCount(0)
     await expect(board.getByText('kept up to date')).toBeVisible()
   })
 })

@@ -10,7 +10,8 @@ import { confirmItem, confirmItemInput } from '#lib/usecases/confirm-item.ts'
 import { moveToInPerson, moveToInPersonInput } from '#lib/usecases/move-to-in-person.ts'
 import { sendMissing } from '#lib/usecases/send-missing.ts'
 import { refusalWords } from '../referrals/[id]/book/words.ts'
-import { type BoardAddress, boardHref, type Done, readAskedWays } from './address.ts'
+import { type BoardAddress, type Done, readAskedWays } from './address.ts'
+import { boardHref } from './board-href.ts'
 
 /** Words for whatever happened while the row was open. */
 const GONE = 'This visit is not on the board any more. Reload the page.'

@@ -27,29 +27,6 @@ export function readAddress(query: Query): BoardAddress {
   return addressSchema.parse({ ...rest, clinicianId: clinician })
 }
 
-/** The address with something else in it. What is as it would be anyway is left out. */
-export function boardHref(address: BoardAddress, change: Partial<BoardAddress> = {}): string {
-  const query = new URLSearchParams(queryOf({ ...address, ...change }))
-  return query.size === 0 ? '/board' : `/board?${query}`
-}
-
-/** The same as fields of a form that is sent by address. */
-export function queryOf(address: BoardAddress): [string, string][] {
-  const { clinicianId, sort, page, ...rest } = address
-  const all = {
-    ...rest,
-    clinician: clinicianId,
-    sort: sort === 'clinician' ? null : sort,
-    page: page > 1 ? page : null,
-  }
-  return Object.entries(all).flatMap(([name, value]): [string, string][] =>
-    value === null ? [] : [[name, String(value)]],
-  )
-}
-
-/** For another choice of visits: nothing stays open, and the first page is shown. */
-export const AFRESH = { page: 1, open: null, act: null, did: null } as const
-
 /** Stations of a plan that is being changed stand as `way.ID`; `none` = left out. Null = nothing is asked yet. */
 export function readAskedWays(query: Query): Record<string, string | null> | null {
   const asked = Object.entries(query).flatMap(([name, value]): [string, string | null][] =>

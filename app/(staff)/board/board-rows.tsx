@@ -1,9 +1,6 @@
 'use client'
 
-/**
- * Visits on their lines: who, when and what for; what is open and who acts; what can't be done, and what changed last. They
- * are drawn where they are shown: a board that reads itself again is sent words, not markup.
- */
+/** Visits on their lines: who, when and what for; what is open and who acts; what can't be done, and what changed last. */
 import Link from 'next/link'
 import type { ReactNode } from 'react'
 import { Mark } from '#app/_ui/mark.tsx'
@@ -11,8 +8,7 @@ import styles from './board.module.css'
 import type { Clock, RowWords } from './row-words.ts'
 
 type RowsProps = {
-  /** `RowWords[]` as JSON: the framework takes a text apart much faster than the many values in it. */
-  rows: string
+  rows: readonly RowWords[]
   /** The address of the board without an open visit. */
   closedHref: string
   openedId: string | null
@@ -24,7 +20,7 @@ type RowsProps = {
 export function BoardRows({ rows, closedHref, openedId, withClinician, children }: RowsProps) {
   return (
     <ol className={styles.rows}>
-      {(JSON.parse(rows) as RowWords[]).map((row) => {
+      {rows.map((row) => {
         const isOpened = row.visitId === openedId
         const openHref = `${closedHref}${closedHref.includes('?') ? '&' : '?'}open=${encodeURIComponent(row.visitId)}`
         return (

@@ -10,8 +10,9 @@ import { ITEM_WORDS } from '#lib/domain/readiness/items.ts'
 import type { ShownVisit } from '#lib/usecases/read-board.ts'
 import { ageWords } from '#lib/words/time-words.ts'
 import { Contact } from '../visits/contact.tsx'
-import { type Act, type BoardAddress, boardHref } from './address.ts'
+import type { Act, BoardAddress } from './address.ts'
 import styles from './board.module.css'
+import { boardHref } from './board-href.ts'
 
 type Props = {
   visit: ShownVisit

@@ -19,8 +19,9 @@ import { changesAnything } from '#lib/domain/plan/consequences.ts'
 import { type PlanView, readPlan } from '#lib/usecases/read-plan.ts'
 import { clockWords } from '#lib/words/time-words.ts'
 import { changePlan } from './actions.ts'
-import { type BoardAddress, NO_WAY, queryOf, WAY } from './address.ts'
+import { type BoardAddress, NO_WAY, WAY } from './address.ts'
 import styles from './board.module.css'
+import { queryOf } from './board-href.ts'
 
 type Props = {
   ctx: StaffCtx
