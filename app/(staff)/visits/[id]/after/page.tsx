@@ -31,6 +31,7 @@ import { IMPORTANCE_WORDS } from '../../../referrals/[id]/screening/words.ts'
 import { count, SIDE_WORDS } from '../../../referrals/words.ts'
 import { NotSentYet } from '../run/not-sent-yet.tsx'
 import { RunProvider } from '../run/run-context.tsx'
+import styles from '../visit.module.css'
 import { addToRecord, noteNoShow, sign } from './actions.ts'
 
 export const metadata: Metadata = { title: 'After the visit' }
@@ -279,7 +280,10 @@ function Signed({ sheet, addAction, addKey }: SignedProps) {
           <RuledList label="Addenda">
             {addenda.map(({ id, text, by, at }) => (
               <RuledItem key={id}>
-                {text} ({by}, <TimeText at={at} timeZone={clinic.timeZone} />)
+                <p>{text}</p>
+                <p className={styles.soft}>
+                  By {by}, <TimeText at={at} timeZone={clinic.timeZone} />
+                </p>
               </RuledItem>
             ))}
           </RuledList>

@@ -52,9 +52,13 @@ export function SafetyStop({ action, entryId, isStopped, isLocked, children }: P
           <input type="hidden" name="kind" value="stop" />
           <input type="hidden" name="base" value="0" />
           <input type="hidden" name="entryId" value={entryId} />
-          {hasScript && <span className={styles.soft}>Alt+Shift+S</span>}
           <button type="submit" className={styles.stop} aria-keyshortcuts="Alt+Shift+S">
             Stop for safety
+            {hasScript && (
+              <span className={styles.keys} aria-hidden="true">
+                Alt+Shift+S
+              </span>
+            )}
           </button>
         </form>
       )}
