@@ -22,7 +22,7 @@ import {
   type TrendTable,
 } from '#lib/domain/learning/report.ts'
 import styles from './learning.module.css'
-import { percent } from './words.ts'
+import { monthWords, percent } from './words.ts'
 
 type Props<T> = { table: T; smallBelow: number }
 
@@ -41,7 +41,7 @@ export function LearningSection({ table, smallBelow, csv }: Props<LearningTable>
     >
       <div className={styles.stack}>
         {isEmpty(table) ? (
-          <EmptyState>Nothing of this in these days.</EmptyState>
+          <EmptyState>Nothing of this in these days. Choose others above.</EmptyState>
         ) : (
           <Body table={table} smallBelow={smallBelow} />
         )}
@@ -171,7 +171,7 @@ function Names({ by, names }: { by: readonly string[]; names: readonly string[] 
   return (
     <>
       <th scope="row" className={styles.name}>
-        {first}
+        {by[0] === 'Month' && first !== undefined ? monthWords(first) : first}
       </th>
       {rest.map((name, index) => (
         <td key={name} data-name={by[index + 1]}>

@@ -12,6 +12,13 @@ export function periodWords({ from, to }: Learning['period']): string {
   return `${first.toLocaleString('en-US', { ...options, ...year })} to ${last.toLocaleString('en-US', { ...options, year: 'numeric' })}`
 }
 
+/** "November 2026", of 2026-11 */
+export function monthWords(month: string): string {
+  return Temporal.PlainYearMonth.from(month)
+    .toPlainDate({ day: 1 })
+    .toLocaleString('en-US', { month: 'long', year: 'numeric' })
+}
+
 export function percent(share: number): string {
   const value = share * 100
   return `${value > 0 && value < 10 ? value.toFixed(1) : Math.round(value)} %`

@@ -8,6 +8,7 @@ import { invariant } from '#lib/base/invariant.ts'
 import { TOPIC_WORDS, TOPICS } from '#lib/domain/learning/topics.ts'
 import { learningFilters, readLearning } from '#lib/usecases/read-learning.ts'
 import { Filters, queryOf, TopicLinks } from '../filters.tsx'
+import styles from '../learning.module.css'
 import { LearningSection } from '../table.tsx'
 import { sentenceOf } from '../words.ts'
 
@@ -28,6 +29,7 @@ export default async function LearningTopicPage({ params, searchParams }: Props)
   invariant(result.ok, 'the page has asked for the same permission')
   const view = result.value
   const query = queryOf(view)
+  const kinds = new Set(view.tables.map(({ kind }) => kind))
   return (
     <>
       <BackLink href="/clinic/learning">What the clinic learns</BackLink>
@@ -42,9 +44,12 @@ export default async function LearningTopicPage({ params, searchParams }: Props)
           csv={`/clinic/learning/${topic}/${table.id}.csv${query}`}
         />
       ))}
-      <p>
-        Shares stand with their 95 % interval (Wilson, without continuity correction). Fewer than {view.smallBelow} are
-        called few: a share of few says little, whatever it is. Nothing here changes anything by itself.
+      <p className={styles.note}>
+        {kinds.has('share') &&
+          'The dot is the share, open where it is of few; the line is its 95 % interval (Wilson, without continuity correction). '}
+        {kinds.has('days') && 'The bar is the middle half, its notch the median; the line goes on to nine in ten. '}
+        {!kinds.has('trend') && `Fewer than ${view.smallBelow} are few: they say little, whatever they say. `}
+        Nothing here changes anything by itself.
       </p>
     </>
   )
