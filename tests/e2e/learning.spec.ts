@@ -1,6 +1,7 @@
 /** What the clinic learns: from a figure to its table and file, narrowed by the address, and the lead's word on a weak way. */
 import { readFileSync } from 'node:fs'
 import { parse } from 'csv-parse/sync'
+import { expectSaid } from './keyboard.ts'
 import { checkPage } from './page-checks.ts'
 import { expect, test } from './watched.ts'
 
@@ -101,7 +102,8 @@ test('the lead notes what became of a weak way, and it rests with the numbers of
   )
   await expect(weak.getByText('Write what you found').first()).toBeVisible()
   await weak.getByRole('textbox').fill('People look for a strap; "belt" goes into the next version.')
-  await weak.getByRole('button', { name: 'Note as reviewed' }).click()
+  await weak.getByRole('button', { name: 'Note as reviewed' }).press('Enter')
+  await expectSaid(lead, 'Noted as reviewed.')
   const rested = lead.getByRole('list', { name: 'Ways that were reviewed' })
   await expect(rested).toContainText(said)
   await expect(rested).toContainText('Tobias Chalk')

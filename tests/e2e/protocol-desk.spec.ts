@@ -3,6 +3,7 @@
  * an app of its own: a new version in force would change the triage of everybody else's journeys.
  */
 import { readFileSync, writeFileSync } from 'node:fs'
+import { expectArrived, expectSaid } from './keyboard.ts'
 import { test as own } from './own-app.ts'
 import { checkPage } from './page-checks.ts'
 import { screenedReferral, triage, typeReferral } from './referral-walk.ts'
@@ -24,10 +25,11 @@ own(
     await lead.getByRole('link', { name: 'Protocol' }).click()
     await expect(lead.getByRole('heading', { level: 1 })).toHaveText('Foot and ankle: version 1 is in force.')
     await checkPage(lead)
-    await lead.getByRole('button', { name: 'Make a draft of the next version' }).click()
+    await lead.getByRole('button', { name: 'Make a draft of the next version' }).press('Enter')
     await expect(lead.getByRole('heading', { level: 1 })).toHaveText(
       'Version 2 is a draft: nothing differs yet, nothing wrong with it.',
     )
+    await expectArrived(lead, lead.getByRole('heading', { level: 1 }))
     await expect(lead.getByRole('heading', { name: 'A demonstration: it needs local clinical sign-off' })).toBeVisible()
     await checkPage(lead)
 
@@ -51,7 +53,9 @@ own(
     await lead.keyboard.type('12')
     await lead.getByLabel('What the patient is told, English').first().fill('Ambulate habitually.')
     await lead.getByRole('button', { name: 'Save in the draft' }).press('Enter')
-    await expect(lead.getByRole('heading', { name: 'Saved in the draft.' })).toBeVisible()
+    // Said where the station stands in the long list.
+    await expectSaid(lead, 'Saved in the draft.')
+    await expect(lead.getByRole('listitem').filter({ hasText: 'Saved in the draft.' })).toContainText('12 minutes')
 
     // A second window that was opened before is told.
     const second = await open({ as: 'lead' })
@@ -60,8 +64,8 @@ own(
     await lead.goto(`${HERE}/2/figures/all`)
     await checkPage(lead)
     await lead.getByLabel('Move the camera').fill('50')
-    await lead.getByRole('button', { name: 'Save in the draft' }).click()
-    await expect(lead.getByRole('heading', { name: 'Saved in the draft.' })).toBeVisible()
+    await lead.getByRole('button', { name: 'Save in the draft' }).press('Enter')
+    await expectSaid(lead, 'Saved in the draft.')
     await second.getByLabel('Single-leg stance').selectOption('Useful')
     await second.getByRole('button', { name: 'Save in the draft' }).click()
     await expect(problems(second)).toContainText('Somebody has changed the draft since you opened this')
@@ -95,10 +99,8 @@ own(
     await checkPage(lead)
     writeFileSync(path, text.replace('Ambulate habitually.', 'Walk as you do each day.'))
     await lead.getByLabel('A changed document').setInputFiles(path)
-    await lead.getByRole('button', { name: 'Bring this file in' }).click()
-    await expect(
-      lead.getByRole('heading', { name: 'The document is brought in. This is what it changes.' }),
-    ).toBeVisible()
+    await lead.getByRole('button', { name: 'Bring this file in' }).press('Enter')
+    await expectSaid(lead, 'The document is brought in. This is what it changes.')
     await expect(lead.getByRole('table', { name: 'Reading level' })).toContainText('Easy enough')
 
     await lead.goto(`${HERE}/2/sign`)
@@ -110,8 +112,8 @@ own(
     await lead.getByLabel('Your licence').fill('OR 204417')
     await lead.getByRole('checkbox', { name: /^I am the licensed lead/ }).check()
     await lead.getByLabel('Your passphrase').fill('nine paper lanterns glow')
-    await lead.getByRole('button', { name: 'Sign version 2 off' }).click()
-    await expect(lead.getByRole('heading', { name: 'Version 2 is signed off and in force' })).toBeVisible()
+    await lead.getByRole('button', { name: 'Sign version 2 off' }).press('Enter')
+    await expectSaid(lead, 'Version 2 is signed off and in force')
     await checkPage(lead)
     await lead.goto(`${HERE}/2/stations/walk`)
     await expect(lead.getByRole('button', { name: 'Save in the draft' })).toHaveCount(0)
@@ -141,11 +143,11 @@ own('a station is retired and taken back, and the draft is dropped', async ({ op
   await expect(lead.getByRole('heading', { level: 1 })).toContainText('is a draft')
   const version = Number(/\/(\d+)$/.exec(new URL(lead.url()).pathname)?.[1])
   await lead.goto(`${HERE}/${version}/stations/tarsal_tap`)
-  await lead.getByRole('button', { name: /^Retire / }).click()
-  await expect(lead.getByRole('heading', { name: /^The station is retired in the draft/ })).toBeVisible()
+  await lead.getByRole('button', { name: /^Retire / }).press('Enter')
+  await expectSaid(lead, 'The station is retired in the draft.')
   await checkPage(lead)
-  await lead.getByRole('button', { name: /^Take this back ?: Station/ }).click()
-  await expect(lead.getByRole('heading', { name: /^Taken back/ })).toBeVisible()
+  await lead.getByRole('button', { name: /^Take this back ?: Station/ }).press('Enter')
+  await expectSaid(lead, 'Taken back: ')
   // It is back, and no condition asks for it yet: that is said, and where it is mended.
   await lead.goto(`${HERE}/${version}`)
   await expect(lead.getByRole('list', { name: 'Faults' })).toContainText('no condition uses "tarsal_tap"')
@@ -175,7 +177,7 @@ own('a station is retired and taken back, and the draft is dropped', async ({ op
   await expect(desk).toHaveURL(/\/not-allowed$/)
 
   await lead.goto(`${HERE}/${version}`)
-  await lead.getByRole('button', { name: /^Drop the draft/ }).click()
-  await expect(lead.getByRole('heading', { name: /^The draft is dropped/ })).toBeVisible()
+  await lead.getByRole('button', { name: /^Drop the draft/ }).press('Enter')
+  await expectSaid(lead, 'The draft is dropped.')
   await triage(desk, await typeReferral(desk, newPatient()), { condition: FLAT_FOOT })
 })

@@ -14,7 +14,7 @@ export async function noteReview(way: ReviewedWay, previous: FormState, form: Fo
   if (!input.success)
     return refuse(previous, form, [{ field, message: 'Write what you found, in 3 to 2000 characters' }])
   const result = await reviewWay(ctx, input.data)
-  if (result.ok) redirect('/clinic/learning')
+  if (result.ok) redirect('/clinic/learning?done=reviewed')
   switch (result.error.code) {
     case 'not_allowed':
       return redirect('/not-allowed')

@@ -3,6 +3,7 @@ import type { Metadata } from 'next'
 import Link from 'next/link'
 import { staffContext } from '#app/_server/staff-page.ts'
 import { Actions, Button } from '#app/_ui/button.tsx'
+import { DoneNotice } from '#app/_ui/done-notice.tsx'
 import { EmptyState } from '#app/_ui/empty-state.tsx'
 import { FormShell } from '#app/_ui/form-shell.tsx'
 import { Figure, Opener } from '#app/_ui/opener.tsx'
@@ -22,8 +23,11 @@ import { percent, periodWords } from './words.ts'
 
 export const metadata: Metadata = { title: 'What the clinic learns' }
 
-export default async function LearningPage() {
+const DONE = { reviewed: 'Noted as reviewed. The way rests until as many tries again are counted.' }
+
+export default async function LearningPage({ searchParams }: PageProps<'/clinic/learning'>) {
   const ctx = await staffContext('learning.read')
+  const { done } = await searchParams
   const result = await readLearningOverview(ctx)
   invariant(result.ok, 'the page has asked for the same permission')
   const { period, totals, suggestions } = result.value
@@ -41,11 +45,18 @@ export default async function LearningPage() {
           <>
             <Figure href="/clinic/learning/visits">{totals.done} visits took place</Figure>,{' '}
             <Figure href="/clinic/learning/missed">{totals.missed} were missed</Figure>, and{' '}
-            <Figure href="#review">{open.length === 1 ? '1 way' : `${open.length} ways`} of examining</Figure>{' '}
-            {open.length === 1 ? 'is' : 'are'} to be reviewed.
+            {open.length === 0 ? (
+              'no way of examining is to be reviewed.'
+            ) : (
+              <>
+                <Figure href="#review">{open.length === 1 ? '1 way' : `${open.length} ways`} of examining</Figure>{' '}
+                {open.length === 1 ? 'is' : 'are'} to be reviewed.
+              </>
+            )}
           </>
         )}
       </Opener>
+      <DoneNotice words={DONE} done={done} />
       <Section heading="To be reviewed by the clinic’s lead" id="review">
         {open.length === 0 ? (
           <EmptyState>
@@ -83,7 +94,7 @@ export default async function LearningPage() {
         )}
         {rested.length > 0 && (
           <>
-            <h3>Reviewed, and resting until as many tries again are counted</h3>
+            <h3 className={styles.list}>Reviewed, and resting until as many tries again are counted</h3>
             <RuledList label="Ways that were reviewed">
               {rested.map((each) => (
                 <RuledItem key={`${each.stationId} ${each.wayId}`}>

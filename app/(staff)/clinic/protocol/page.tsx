@@ -3,10 +3,10 @@ import type { Metadata } from 'next'
 import Link from 'next/link'
 import { type StaffCtx, signedInStaff, staffContext } from '#app/_server/staff-page.ts'
 import { Actions, Button, ButtonLink } from '#app/_ui/button.tsx'
+import { DoneNotice } from '#app/_ui/done-notice.tsx'
 import { EmptyState } from '#app/_ui/empty-state.tsx'
 import { FormShell } from '#app/_ui/form-shell.tsx'
 import { Mark } from '#app/_ui/mark.tsx'
-import { Notice } from '#app/_ui/notice.tsx'
 import { Opener } from '#app/_ui/opener.tsx'
 import { RuledItem, RuledList } from '#app/_ui/ruled.tsx'
 import { Section } from '#app/_ui/section.tsx'
@@ -19,6 +19,8 @@ import styles from './protocol.module.css'
 import { addressOf, dateWords, standingWords } from './words.ts'
 
 export const metadata: Metadata = { title: 'Protocol' }
+
+const DONE = { dropped: 'The draft is dropped. Its whole text stays in the audit.' }
 
 export default async function ProtocolPage({ searchParams }: PageProps<'/clinic/protocol'>) {
   const ctx = await staffContext('protocol.read')
@@ -36,7 +38,7 @@ export default async function ProtocolPage({ searchParams }: PageProps<'/clinic/
           ? 'No protocol is in force: nobody can be triaged.'
           : inForce.map(({ title, version }) => `${title}: version ${version} is in force.`).join(' ')}
       </Opener>
-      {done === 'dropped' && <Notice kind="note" heading="The draft is dropped. Its whole text stays in the audit." />}
+      <DoneNotice words={DONE} done={done} />
       {protocols.length === 0 && <EmptyState>A clinic’s protocol appears here when the clinic is set up.</EmptyState>}
       {protocols.map((versions) => (
         <ProtocolVersions key={versions[0]?.id} ctx={ctx} versions={versions} timeZone={timeZone} />
@@ -74,7 +76,7 @@ function ProtocolVersions({ ctx, versions, timeZone }: Props) {
           </FormShell>
         </div>
       )}
-      <h3>Versions</h3>
+      <h3 className={styles.list}>Versions</h3>
       <RuledList label={`Versions of ${newest.title}`}>
         {versions.map((one) => (
           <RuledItem

@@ -30,8 +30,8 @@ export async function keepThing(
     previous,
     form,
   )
-  const address = `${addressOf(which)}/${part ?? 'figures'}` as const
-  return refused ?? redirectToPart(`${address}?done=saved#${part === null ? 'main' : thingId}`)
+  const page = `${addressOf(which)}/${part ?? 'figures'}`
+  return refused ?? redirectToPart(`${page}?done=saved${part === null ? '' : `&at=${thingId}`}#done`)
 }
 
 /** Takes a station out of the draft. */

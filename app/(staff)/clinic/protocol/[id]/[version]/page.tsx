@@ -2,6 +2,7 @@
 import type { Metadata } from 'next'
 import Link from 'next/link'
 import { Actions, Button, ButtonLink } from '#app/_ui/button.tsx'
+import { DoneNotice } from '#app/_ui/done-notice.tsx'
 import { FormShell } from '#app/_ui/form-shell.tsx'
 import { HiddenField } from '#app/_ui/hidden-field.tsx'
 import { Notice } from '#app/_ui/notice.tsx'
@@ -52,11 +53,9 @@ export default async function VersionPage({ params, searchParams }: PageProps<'/
           `Version ${version.version} ${standingWords(version, timeZone)}`
         )}
       </Opener>
-      {done === 'signed' && (
-        <Notice kind="note" heading={`Version ${version.version} is signed off and in force`}>
-          <p>New triages use it. Referrals and visits that are under way keep the version they were triaged with.</p>
-        </Notice>
-      )}
+      <DoneNotice words={{ signed: `Version ${version.version} is signed off and in force` }} done={done}>
+        <p>New triages use it. Referrals and visits that are under way keep the version they were triaged with.</p>
+      </DoneNotice>
       {protocol.demonstration && (
         <div className={styles.space}>
           <Notice kind="caution" heading="A demonstration: it needs local clinical sign-off">

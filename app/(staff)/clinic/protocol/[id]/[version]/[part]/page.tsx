@@ -3,7 +3,7 @@ import type { Metadata } from 'next'
 import Link from 'next/link'
 import { notFound } from 'next/navigation'
 import { ButtonLink } from '#app/_ui/button.tsx'
-import { Notice } from '#app/_ui/notice.tsx'
+import { DoneNotice } from '#app/_ui/done-notice.tsx'
 import { Opener } from '#app/_ui/opener.tsx'
 import { KeyValueList, RuledTable } from '#app/_ui/ruled.tsx'
 import { Section } from '#app/_ui/section.tsx'
@@ -24,7 +24,8 @@ export default async function PartPage({ params, searchParams }: PageProps<'/cli
   const open = await openVersion(which)
   const part = READ_PARTS.find((each) => each === asked)
   if (!part) notFound()
-  const { done } = await searchParams
+  const { done, at } = await searchParams
+  const said = <DoneNotice words={{ saved: 'Saved in the draft.' }} done={done} />
   const { version, protocol, timeZone, mayWrite } = open
   const here = addressOf(version)
   return (
@@ -37,7 +38,7 @@ export default async function PartPage({ params, searchParams }: PageProps<'/cli
           ? `${sizeWords(part, protocol)}. Version ${version.version} ${standingWords(version, timeZone)}`
           : `Version ${version.version} ${standingWords(version, timeZone)}`}
       </Opener>
-      {done === 'saved' && <Notice kind="note" heading="Saved in the draft." />}
+      {!isList(part) && said}
       <nav aria-label="Parts">
         <ul className={styles.parts}>
           {READ_PARTS.map((each) => (
@@ -49,7 +50,9 @@ export default async function PartPage({ params, searchParams }: PageProps<'/cli
           ))}
         </ul>
       </nav>
-      {isList(part) && <Things part={part} protocol={protocol} here={here} mayWrite={mayWrite} />}
+      {isList(part) && (
+        <Things part={part} protocol={protocol} here={here} mayWrite={mayWrite} changed={{ id: at, said }} />
+      )}
       {part === 'figures' && <Figures protocol={protocol} here={here} mayWrite={mayWrite} />}
       {part === 'order' && <Order protocol={protocol} />}
       {part === 'sources' && <Sources protocol={protocol} here={here} />}

@@ -11,9 +11,16 @@ import { capital, PARTS, type Part, titleOf } from '#lib/domain/versions/parts.t
 import { AREA_WORDS, count, limitWords } from '../../../../../referrals/words.ts'
 import styles from '../../../protocol.module.css'
 
-type Props = { part: Part; protocol: Protocol; here: string; mayWrite: boolean }
+type Props = {
+  part: Part
+  protocol: Protocol
+  here: string
+  mayWrite: boolean
+  /** What was just done to one of them is said there: a list is long. The id stands in the address, which may be typed. */
+  changed: { id: unknown; said: ReactNode }
+}
 
-export function Things({ part, protocol, here, mayWrite }: Props) {
+export function Things({ part, protocol, here, mayWrite, changed }: Props) {
   const { list, heading } = PARTS[part]
   return (
     <RuledList label={heading}>
@@ -29,6 +36,7 @@ export function Things({ part, protocol, here, mayWrite }: Props) {
               </Link>
             }
           >
+            {id === changed.id && changed.said}
             <h2 className={styles.name}>{title}</h2>
             {SAID[part](protocol, index)}
             <p className={styles.soft}>Source: {source}</p>
@@ -180,7 +188,7 @@ const SAID: Record<Part, (protocol: Protocol, index: number) => ReactNode> = {
 
 function Both({ text }: { text: Text }) {
   return (
-    <div className={styles.pair}>
+    <div className={styles.said}>
       <p lang="en">{text.en}</p>
       <p lang="es">{text.es}</p>
     </div>

@@ -3,11 +3,11 @@ import type { Metadata } from 'next'
 import Link from 'next/link'
 import { Fragment } from 'react'
 import { Actions, Button } from '#app/_ui/button.tsx'
+import { DoneNotice } from '#app/_ui/done-notice.tsx'
 import { EmptyState } from '#app/_ui/empty-state.tsx'
 import { FormShell } from '#app/_ui/form-shell.tsx'
 import { HiddenField } from '#app/_ui/hidden-field.tsx'
 import { Mark } from '#app/_ui/mark.tsx'
-import { Notice } from '#app/_ui/notice.tsx'
 import { Opener } from '#app/_ui/opener.tsx'
 import { RuledTable } from '#app/_ui/ruled.tsx'
 import { Section } from '#app/_ui/section.tsx'
@@ -23,7 +23,7 @@ import { takeBack } from '../actions.ts'
 
 export const metadata: Metadata = { title: 'What changes' }
 
-const DONE: Record<string, string> = {
+const DONE = {
   retired: 'The station is retired in the draft. This is all that went with it.',
   taken_back: 'Taken back: that is as in the version in force again.',
   brought_in: 'The document is brought in. This is what it changes.',
@@ -39,7 +39,6 @@ export default async function ChangesPage({
   const changes = base ? diffOf(base, protocol).filter(({ path }) => path[0] !== 'version') : []
   const groups = base ? tellChanges(changes, base, protocol) : []
   const texts = base ? changedTexts(changes, base, protocol) : []
-  const said = typeof done === 'string' ? DONE[done] : undefined
   return (
     <>
       <BackLink href={addressOf(version)}>
@@ -52,7 +51,7 @@ export default async function ChangesPage({
             ? `Version ${version.version} says the same as version ${base.version}.`
             : `Version ${version.version} changes ${count(changes.length, 'value')} of ${count(groups.length, 'thing')} in version ${base.version}.`}
       </Opener>
-      {said !== undefined && <Notice kind="note" heading={said} />}
+      <DoneNotice words={DONE} done={done} />
       {groups.length === 0 && base !== null && (
         <EmptyState>Each value that differs appears here with what was and what is, once you change one.</EmptyState>
       )}
@@ -138,7 +137,7 @@ function Path({ path }: { path: string }) {
 function Levels({ texts }: { texts: readonly ReadText[] }) {
   return (
     <Section heading="How hard the changed texts are to read">
-      <p>
+      <p className={styles.prose}>
         For patients with six years of school: English at Flesch-Kincaid grade {WORST_GRADE} or below, Spanish at a
         Fernández Huerta ease of {LEAST_EASE} or above. Titles are too short to be measured.
       </p>
