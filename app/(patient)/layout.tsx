@@ -2,6 +2,7 @@
 import type { ReactNode } from 'react'
 import { patientFrameWords } from '#app/_server/patient-frame-words.ts'
 import { clinicOfVisitor, currentPatient, languageOfVisitor } from '#app/_server/patient-page.ts'
+import { Arrival } from '#app/_ui/arrival.tsx'
 import { PatientFrame } from '#app/_ui/patient-frame.tsx'
 import { PATIENT_IDLE_MIN } from '#lib/usecases/read-patient-session.ts'
 import { wordsFor } from '#lib/words/words.ts'
@@ -35,6 +36,7 @@ export default async function PatientLayout({ children }: { children: ReactNode 
       }
     >
       {children}
+      <Arrival />
     </PatientFrame>
   )
 }

@@ -7,6 +7,7 @@ import { join } from 'node:path'
 import { footAndAnkle } from '#lib/domain/protocol/foot-and-ankle/foot-and-ankle.ts'
 import { wordsFor } from '#lib/words/words.ts'
 import { answerOf, factAsked } from './home-answers.ts'
+import { expectArrived, expectSaid } from './keyboard.ts'
 import { mailTo } from './mail-tray.ts'
 import { BOOKED_PATIENT_PAGES, checkPatientPage, checkPrinted } from './page-checks.ts'
 import { linkOf } from './people.ts'
@@ -47,6 +48,7 @@ test('a patient who reads Spanish answers the whole home check in Spanish, by ke
   await look(phone)
   await press(phone, t('home.answers.send'))
   await expect(heading(phone)).toHaveText(t('home.done.heading'))
+  await expectArrived(phone, heading(phone))
   await look(phone)
 })
 
@@ -64,9 +66,10 @@ test('booking, the packet, a helper who drops out and a sign that cannot wait ar
   await starts.nth(patient.nth % (await starts.count())).check()
   await press(phone, t('booking.pick.hold'))
   await expect(heading(phone)).toHaveText(t('booking.held.heading'))
+  await expectArrived(phone, heading(phone))
   await look(phone)
   await press(phone, t('booking.held.confirm'))
-  await expect(phone.getByRole('heading', { name: t('booking.booked.done') })).toBeVisible()
+  await expectSaid(phone, t('booking.booked.done'))
   for (const path of BOOKED_PATIENT_PAGES) {
     await phone.goto(path)
     await look(phone)
@@ -78,7 +81,7 @@ test('booking, the packet, a helper who drops out and a sign that cannot wait ar
 
   // The helper drops out; then a sign that can't wait.
   await press(phone, t('board.change.helperLostDo'))
-  await expect(phone.getByText(t('board.change.helperLostDone'))).toBeVisible()
+  await expectSaid(phone, t('board.change.helperLostDone'))
   await look(phone)
   expectNoEnglish((await mailTo(patient.email, new RegExp(t('mail.packet_changed.subject')))).text, 'the mail')
   await phone.goto('/my/packet')
@@ -93,6 +96,7 @@ test('booking, the packet, a helper who drops out and a sign that cannot wait ar
   await phone.getByRole('checkbox', { name: breath }).check()
   await press(phone, t('board.symptoms.send'))
   await expect(heading(phone)).toHaveText(t('home.stop.emergencyHeading'))
+  await expectArrived(phone, heading(phone))
   await look(phone)
   await desk.goto('/desk')
   await expect(deskLine(desk, 'Call now', patient)).toBeVisible()
@@ -152,6 +156,8 @@ async function answerByKeyboard(phone: Page): Promise<void> {
     }
     await press(phone, t('common.continue'))
     await expect(phone).not.toHaveURL((url) => url.pathname === path)
+    // The next question is where the keyboard goes on, and what a screen reader reads.
+    await expectArrived(phone, heading(phone))
   }
 }
 

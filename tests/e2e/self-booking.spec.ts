@@ -3,6 +3,7 @@
  * the journey puts forward. The hold lasts ten minutes and the cut-off is a day, by the demo clinic's policy.
  */
 import { Temporal } from '#lib/base/time.ts'
+import { expectArrived, expectSaid } from './keyboard.ts'
 import { mailTo } from './mail-tray.ts'
 import { test } from './own-app.ts'
 import { checkPage, checkPatientPage } from './page-checks.ts'
@@ -47,8 +48,8 @@ test('a time that is kept is let go, taken by another, and a new one is booked, 
   await rival.locator(`input[value='${value}']`).check()
   await keep(rival).click()
   await expect(held(rival)).toBeVisible()
-  await phone.getByRole('button', { name: 'Yes, book this time' }).click()
-  await expect(phone.getByRole('heading', { name: 'Your time was let go' })).toBeVisible()
+  await phone.getByRole('button', { name: 'Yes, book this time' }).press('Enter')
+  await expectSaid(phone, 'Your time was let go')
   await expect(phone.getByText('Nothing is booked. These times are free now.')).toBeVisible()
   await expect(phone.locator(`input[value='${value}']`)).toHaveCount(0)
   await checkPatientPage(phone)
@@ -65,11 +66,11 @@ test('a time that is kept is let go, taken by another, and a new one is booked, 
   await phone.reload()
   await expect(phone.getByRole('heading', { level: 1 })).toHaveText(booked ?? '')
 
-  await phone.getByRole('link', { name: 'Choose a new time' }).click()
-  await expect(phone.getByRole('heading', { level: 1 })).toHaveText('Choose a new time')
+  await phone.getByRole('link', { name: 'Choose a new time' }).press('Enter')
+  await expectArrived(phone, phone.getByRole('heading', { level: 1, name: 'Choose a new time' }))
   await chooseAfter(phone, Temporal.Now.instant().add({ hours: 96 }))
-  await phone.getByRole('button', { name: 'Move my visit to this time' }).click()
-  await expect(phone.getByRole('heading', { name: 'Your visit has a new time' })).toBeVisible()
+  await phone.getByRole('button', { name: 'Move my visit to this time' }).press('Enter')
+  await expectSaid(phone, 'Your visit has a new time')
   await expect(phone.getByRole('heading', { level: 1 })).not.toHaveText(booked ?? '')
   await checkPatientPage(phone)
   const moved = await mailTo(one.email, /Your visit has a new time/)
@@ -77,8 +78,8 @@ test('a time that is kept is let go, taken by another, and a new one is booked, 
 
   await phone.getByRole('link', { name: 'Cancel the visit' }).click()
   await expect(phone.getByRole('heading', { level: 1 })).toHaveText('Cancel your visit?')
-  await phone.getByRole('button', { name: 'Cancel my visit' }).click()
-  await expect(phone.getByRole('heading', { name: 'Your visit is cancelled' })).toBeVisible()
+  await phone.getByRole('button', { name: 'Cancel my visit' }).press('Enter')
+  await expectSaid(phone, 'Your visit is cancelled')
 
   // After the cut-off there is a telephone number in place of the buttons.
   const soon = await chooseAfter(phone, Temporal.Now.instant().add({ hours: 72 }))

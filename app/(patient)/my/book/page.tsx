@@ -5,8 +5,8 @@ import { currentPatientOrLink, patientContext } from '#app/_server/patient-page.
 import { startValue } from '#app/_server/start-value.ts'
 import { Actions, Button, ButtonLink } from '#app/_ui/button.tsx'
 import { DayChoices } from '#app/_ui/day-choices.tsx'
+import { DoneNotice } from '#app/_ui/done-notice.tsx'
 import { FormShell } from '#app/_ui/form-shell.tsx'
-import { Notice } from '#app/_ui/notice.tsx'
 import { PhoneSentence } from '#app/_ui/phone-link.tsx'
 import { TimeText } from '#app/_ui/time-text.tsx'
 import { BackLink } from '#app/_ui/way-links.tsx'
@@ -27,10 +27,12 @@ const query = z.object({
   show: z.enum(['move', 'cancel']).nullable().catch(null),
   /** Times outside those the patient gave. */
   all: z.literal('1').nullable().catch(null),
-  done: z.enum(['booked', 'moved', 'cancelled']).nullable().catch(null),
+  done: z.enum(['booked', 'moved', 'cancelled']).optional().catch(undefined),
   /** They had kept a time when they came to this page. */
   kept: z.literal('1').nullable().catch(null),
 })
+
+type Asked = z.infer<typeof query>
 
 type Said = { t: Words; language: Locale }
 
@@ -80,7 +82,7 @@ export default async function MyBookPage({ searchParams }: PageProps<'/my/book'>
       booked={booked}
       released={[...released]}
       phone={clinic.phone}
-      isCancelled={asked.done === 'cancelled'}
+      done={asked.done}
       isLetGo={!booked && (held !== undefined || asked.kept !== null)}
       said={said}
       commandKey={newKey()}
@@ -111,7 +113,7 @@ type PickProps = {
   booked: ShownClaim | undefined
   released: 'other_patient_times'[]
   phone: string
-  isCancelled: boolean
+  done: Asked['done']
   /** The time they kept was let go. */
   isLetGo: boolean
   said: Said
@@ -119,7 +121,7 @@ type PickProps = {
 }
 
 function Pick(props: PickProps) {
-  const { found, booked, released, phone, isCancelled, isLetGo, said, commandKey } = props
+  const { found, booked, released, phone, done, isLetGo, said, commandKey } = props
   const { t, language } = said
   const { timeZone } = found
   const title = booked ? t('booking.pick.move') : t(`booking.pick.${found.mode}`)
@@ -127,15 +129,14 @@ function Pick(props: PickProps) {
   const head = (
     <div className={styles.stack}>
       <BackLink href={booked ? '/my/book' : '/my'}>{t('common.back')}</BackLink>
-      {isCancelled && (
-        <Notice kind="note" heading={t('booking.booked.cancelled')}>
-          <p>{t('booking.booked.cancelledBody')}</p>
-        </Notice>
-      )}
-      {isLetGo && (
-        <Notice kind="caution" heading={t('booking.held.let')}>
+      {isLetGo ? (
+        <DoneNotice words={{ let: t('booking.held.let') }} done="let" kind="caution">
           <p>{t(first ? 'booking.held.letBody' : 'booking.held.letNone', { minutes: found.holdMin })}</p>
-        </Notice>
+        </DoneNotice>
+      ) : (
+        <DoneNotice words={{ cancelled: t('booking.booked.cancelled') }} done={done}>
+          <p>{t('booking.booked.cancelledBody')}</p>
+        </DoneNotice>
       )}
     </div>
   )
@@ -271,7 +272,7 @@ type BookedProps = {
     cutOff: Temporal.Instant
     /** Whether they may still change it by themselves. */
     isOpen: boolean
-    done: 'booked' | 'moved' | 'cancelled' | null
+    done: Asked['done']
     canMove: boolean
     phone: string
   }
@@ -286,16 +287,9 @@ function Booked({ visit, beside, state, said: { t, language } }: BookedProps) {
     <div className={styles.stack}>
       <title>{t('booking.booked.title')}</title>
       <BackLink href="/my">{t('common.back')}</BackLink>
-      {done === 'booked' && (
-        <Notice kind="note" heading={t('booking.booked.done')}>
-          <p>{t('booking.booked.doneBody')}</p>
-        </Notice>
-      )}
-      {done === 'moved' && (
-        <Notice kind="note" heading={t('booking.booked.moved')}>
-          <p>{t('booking.booked.movedBody')}</p>
-        </Notice>
-      )}
+      <DoneNotice words={{ booked: t('booking.booked.done'), moved: t('booking.booked.moved') }} done={done}>
+        <p>{t(done === 'moved' ? 'booking.booked.movedBody' : 'booking.booked.doneBody')}</p>
+      </DoneNotice>
       <h1>{heading}</h1>
       <p>{placeWords(visit, t)}</p>
       {beside.map((claim) => (

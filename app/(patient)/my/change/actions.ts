@@ -13,7 +13,7 @@ import { wordsFor } from '#lib/words/words.ts'
 export async function tellHelperLost(): Promise<void> {
   const ctx = await patientContext()
   await reportHelperLost(ctx, { referralId: ctx.actor.referralId })
-  redirect('/my/change?told=helper')
+  redirect('/my/change?done=helper')
 }
 
 /** New symptoms: each tick is an answer to a red-flag question, looked at at once. */
@@ -28,5 +28,5 @@ export async function tellSymptoms(previous: FormState, form: FormData): Promise
   const given = withLeading(check.value.protocol, ticked).map((factId) => ({ factId, raw: 'yes' }))
   const result = await answerQuestions(ctx, { referralId, given })
   if (!result.ok) return none()
-  redirect(result.value.stopAt === null ? '/my/visit?saved=1' : '/my/stop')
+  redirect(result.value.stopAt === null ? '/my/visit?done=saved' : '/my/stop')
 }

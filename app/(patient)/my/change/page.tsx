@@ -1,7 +1,7 @@
 /** What changed since the patient told us? Each change has its own way, and each is looked at at once. */
 import { currentPatientOrLink, patientContext } from '#app/_server/patient-page.ts'
 import { Actions, Button, ButtonLink } from '#app/_ui/button.tsx'
-import { Notice } from '#app/_ui/notice.tsx'
+import { DoneNotice } from '#app/_ui/done-notice.tsx'
 import { PhoneSentence } from '#app/_ui/phone-link.tsx'
 import { Section } from '#app/_ui/section.tsx'
 import { BackLink } from '#app/_ui/way-links.tsx'
@@ -14,7 +14,7 @@ export default async function ChangePage({ searchParams }: PageProps<'/my/change
   const ctx = await patientContext()
   const { language, clinic } = await currentPatientOrLink()
   const t = wordsFor(language)
-  const { told } = await searchParams
+  const { done } = await searchParams
   const result = await readMyVisit(ctx, { referralId: ctx.actor.referralId })
   invariant(result.ok, 'a patient may read their own visit')
   const visit = result.value
@@ -22,7 +22,7 @@ export default async function ChangePage({ searchParams }: PageProps<'/my/change
     <>
       <title>{t('board.change.title')}</title>
       <BackLink href="/my">{t('common.back')}</BackLink>
-      {told === 'helper' && <Notice kind="note" heading={t('board.change.helperLostDone')} level={2} />}
+      <DoneNotice words={{ helper: t('board.change.helperLostDone') }} done={done} />
       <h1>{t('board.change.heading')}</h1>
       <Section heading={t('board.change.worse')}>
         <p>{t('board.change.worseBody')}</p>

@@ -13,7 +13,7 @@ export async function confirm(visitId: string, item: string): Promise<void> {
   const ctx = await patientContext()
   const input = confirmItemInput.safeParse({ visitId, item, state: 'confirmed' })
   if (input.success) await confirmItem(ctx, input.data)
-  redirect('/my/visit?saved=1')
+  redirect('/my/visit?done=saved')
 }
 
 /** "Tell me about sooner times." */
@@ -25,12 +25,12 @@ export async function joinList(previous: FormState, form: FormData): Promise<For
   const joined = await joinStandby(ctx, input.data)
   if (!joined.ok && joined.error.code !== 'already_waiting')
     return refuse(previous, form, [{ field: 'notice', message: t('standby.list.notNow') }])
-  redirect('/my/visit?saved=1')
+  redirect('/my/visit?done=saved')
 }
 
 /** "Stop telling me." Whether they were on the list makes no difference. */
 export async function leaveList(): Promise<void> {
   const ctx = await patientContext()
   await leaveStandby(ctx, { referralId: ctx.actor.referralId })
-  redirect('/my/visit?saved=1')
+  redirect('/my/visit?done=saved')
 }

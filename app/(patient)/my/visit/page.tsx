@@ -1,9 +1,9 @@
 /** The patient's visit on one page: when it is, what to have ready, and how to say that something changed. */
 import { currentPatientOrLink, patientContext } from '#app/_server/patient-page.ts'
 import { Actions, Button, ButtonLink } from '#app/_ui/button.tsx'
+import { DoneNotice } from '#app/_ui/done-notice.tsx'
 import { FormShell } from '#app/_ui/form-shell.tsx'
 import { Mark } from '#app/_ui/mark.tsx'
-import { Notice } from '#app/_ui/notice.tsx'
 import { RadioGroup } from '#app/_ui/radio-group.tsx'
 import { Section } from '#app/_ui/section.tsx'
 import { BackLink } from '#app/_ui/way-links.tsx'
@@ -22,7 +22,7 @@ export default async function MyVisitPage({ searchParams }: PageProps<'/my/visit
   const ctx = await patientContext()
   const { language } = await currentPatientOrLink()
   const t = wordsFor(language)
-  const { saved } = await searchParams
+  const { done } = await searchParams
   const result = await readMyVisit(ctx, { referralId: ctx.actor.referralId })
   invariant(result.ok, 'a patient may read their own visit')
   const visit = result.value
@@ -47,7 +47,7 @@ export default async function MyVisitPage({ searchParams }: PageProps<'/my/visit
     <>
       <title>{t('board.visit.title')}</title>
       <BackLink href="/my">{t('common.back')}</BackLink>
-      {saved !== undefined && <Notice kind="note" heading={t('board.visit.saved')} level={2} />}
+      <DoneNotice words={{ saved: t('board.visit.saved') }} done={done} />
       <h1>{t('board.visit.heading', { when: instantWords(startsAt, visit.timeZone, language) })}</h1>
       <p>{visit.mode === 'video' ? t('board.visit.withVideo', who) : t('board.visit.withInPerson', who)}</p>
       {isAsked && sooner}
