@@ -9,9 +9,13 @@ import { RuledItem, RuledList } from '#app/_ui/ruled.tsx'
 import type { FindState, FoundLine } from './actions.ts'
 import styles from './desk.module.css'
 
-type Props = { action: (previous: FindState, form: FormData) => Promise<FindState> }
+type Props = {
+  action: (previous: FindState, form: FormData) => Promise<FindState>
+  /** The most that can be looked for, in characters. */
+  longest: number
+}
 
-export function FindPatient({ action }: Props) {
+export function FindPatient({ action, longest }: Props) {
   const [{ typed, problem, found }, submit] = useActionState(action, { typed: '', problem: null, found: null })
   return (
     <search className={styles.find}>
@@ -24,6 +28,8 @@ export function FindPatient({ action }: Props) {
           data-width="20"
           key={typed}
           defaultValue={typed}
+          // One more than what is looked for, so that a text pasted by mistake is answered here, however long it was.
+          maxLength={longest + 1}
           autoComplete="off"
           spellCheck={false}
           aria-describedby={problem === null ? 'who-hint' : 'who-problem'}

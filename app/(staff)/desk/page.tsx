@@ -13,6 +13,7 @@ import { Section } from '#app/_ui/section.tsx'
 import { TimeText } from '#app/_ui/time-text.tsx'
 import { invariant } from '#lib/base/invariant.ts'
 import { Temporal } from '#lib/base/time.ts'
+import { LONGEST_QUEST } from '#lib/domain/desk/find-patient.ts'
 import { NEXT_STEP_WORDS, NEXT_STEPS, type NextStep } from '#lib/domain/desk/next-step.ts'
 import { MISSING_WORDS } from '#lib/domain/intake/referral-draft.ts'
 import { type Desk, type DeskLine, readDesk } from '#lib/usecases/read-desk.ts'
@@ -43,7 +44,7 @@ export default async function DeskPage({ searchParams }: PageProps<'/desk'>) {
       <Opener kicker="Desk">
         <Sentence desk={desk} />
       </Opener>
-      <FindPatient action={findOnPhone} />
+      <FindPatient action={findOnPhone} longest={LONGEST_QUEST} />
       {show !== null && (
         <p className={styles.filter}>
           Shown: {show === 'late' ? 'past the see-by time' : NEXT_STEP_WORDS[show].heading}.{' '}

@@ -11,11 +11,14 @@ export type Quest =
   | { kind: 'born'; on: string }
 export type QuestFault = 'missing' | 'too_short' | 'too_long' | 'not_a_date'
 
+/** Longer than any name. */
+export const LONGEST_QUEST = 80
+
 /** "Fern Mi", "555-0142" or the last four digits, "3/9/1961" (month first, as the clinic's papers have it) or "1961-03-09". */
 export function readQuest(typed: string): Result<Quest, QuestFault> {
   const text = typed.normalize('NFC').trim()
   if (text === '') return err('missing')
-  if (text.length > 80) return err('too_long')
+  if (text.length > LONGEST_QUEST) return err('too_long')
   const date =
     /^(?:(?<y>\d{4})[-/.](?<m>\d{1,2})[-/.](?<d>\d{1,2})|(?<m>\d{1,2})[-/.](?<d>\d{1,2})[-/.](?<y>\d{4}))$/.exec(text)
   if (date) {
