@@ -1,5 +1,6 @@
 /** What was just done, in words, on the page that an action leads back to. The keyboard goes on from here (`Arrival`). */
 import type { ReactNode } from 'react'
+import styles from './notice.module.css'
 import { Notice, type NoticeKind } from './notice.tsx'
 
 type Props = {
@@ -14,7 +15,7 @@ type Props = {
 export function DoneNotice({ words, done, kind = 'note', children }: Props) {
   if (typeof done !== 'string' || !Object.hasOwn(words, done)) return null
   return (
-    <div id="done" role="status">
+    <div id="done" role="status" className={styles.done}>
       <Notice kind={kind} heading={words[done] ?? ''}>
         {children}
       </Notice>

@@ -14,7 +14,7 @@ import { capital, PART_NAMES, PARTS, type Part, titleOf } from '#lib/domain/vers
 import { count } from '../../../../../referrals/words.ts'
 import { openVersion } from '../../../open-version.ts'
 import styles from '../../../protocol.module.css'
-import { addressOf, PART_HEADINGS, READ_PARTS, standingWords } from '../../../words.ts'
+import { addressOf, PART_HEADINGS, READ_PARTS, type ReadPart, standingWords } from '../../../words.ts'
 import { Things } from './things.tsx'
 
 export const metadata: Metadata = { title: 'Protocol' }
@@ -34,9 +34,7 @@ export default async function PartPage({ params, searchParams }: PageProps<'/cli
         {protocol.title.en}, version {version.version}
       </BackLink>
       <Opener kicker={PART_HEADINGS[part]}>
-        {isList(part)
-          ? `${sizeWords(part, protocol)}. Version ${version.version} ${standingWords(version, timeZone)}`
-          : `Version ${version.version} ${standingWords(version, timeZone)}`}
+        {sizeWords(part, protocol)} Version {version.version} {standingWords(version, timeZone)}
       </Opener>
       {!isList(part) && said}
       <nav aria-label="Parts">
@@ -60,12 +58,13 @@ export default async function PartPage({ params, searchParams }: PageProps<'/cli
   )
 }
 
-function isList(part: (typeof READ_PARTS)[number]): part is Part {
+function isList(part: ReadPart): part is Part {
   return part in PARTS
 }
 
-function sizeWords(part: Part, protocol: Protocol): string {
-  return capital(count(protocol[PARTS[part].list].length, PARTS[part].one.toLowerCase()))
+function sizeWords(part: ReadPart, protocol: Protocol): string {
+  if (part === 'order') return `${capital(count(protocol.precedence.length, 'rule'))}.`
+  return isList(part) ? `${capital(count(protocol[PARTS[part].list].length, PARTS[part].one.toLowerCase()))}.` : ''
 }
 
 function Figures({ protocol, here, mayWrite }: { protocol: Protocol; here: string; mayWrite: boolean }) {
@@ -116,21 +115,23 @@ function Sources({ protocol, here }: { protocol: Protocol; here: string }) {
   )
   const bySource = [...Map.groupBy(cited, ({ source }) => source)].sort(([a], [b]) => a.localeCompare(b))
   return (
-    <RuledTable caption="Sources" isCaptionHidden head={['Source', 'Cited by']}>
-      {bySource.map(([source, things]) => (
-        <tr key={source}>
-          <th scope="row">{capital(source)}</th>
-          <td>
-            <ul className={styles.ways}>
-              {things.map(({ part, id, title }) => (
-                <li key={`${part} ${id}`}>
-                  {PARTS[part].one}: <Link href={`${here}/${part}/${id}`}>{title}</Link>
-                </li>
-              ))}
-            </ul>
-          </td>
-        </tr>
-      ))}
-    </RuledTable>
+    <div className={styles.thirds}>
+      <RuledTable caption="Sources" isCaptionHidden head={['Source', 'Cited by']}>
+        {bySource.map(([source, things]) => (
+          <tr key={source}>
+            <th scope="row">{capital(source)}</th>
+            <td>
+              <ul className={styles.ways}>
+                {things.map(({ part, id, title }) => (
+                  <li key={`${part} ${id}`}>
+                    {PARTS[part].one}: <Link href={`${here}/${part}/${id}`}>{title}</Link>
+                  </li>
+                ))}
+              </ul>
+            </td>
+          </tr>
+        ))}
+      </RuledTable>
+    </div>
   )
 }
