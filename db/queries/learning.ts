@@ -3,7 +3,7 @@
  * begins at an index of (clinic, instant), so that it reads the period and not the years before.
  */
 import { and, eq, type SQL, sql } from 'drizzle-orm'
-import type { Temporal } from '#lib/base/time.ts'
+import { Temporal } from '#lib/base/time.ts'
 import { LEAD_EDGES } from '#lib/domain/learning/bands.ts'
 import type { DaysSpread } from '#lib/domain/learning/report.ts'
 import type { WayReview } from '#lib/domain/learning/suggestions.ts'
@@ -15,6 +15,7 @@ import { staff, wayReviews } from '../schema/index.ts'
 
 export type LearningScope = {
   clinicId: string
+  /** Both begin a day of the clinic's own. */
   from: Temporal.Instant
   to: Temporal.Instant
   /** The clinic's zone: months and weeks begin in it. */
@@ -51,10 +52,46 @@ export async function countVisits(db: Db, scope: LearningScope): Promise<VisitTo
 }
 
 /**
- * Station tries of signed records: what was planned, because screening said it was possible, and what came of it. Counted
- * once for every question about them, because the tries of half a year are many times as many as its visits.
+ * Station tries by what they came to; the same may stand there twice. Counted once for every question about them, because the
+ * tries of half a year are many times as many as its visits. Everybody's come from the days that were counted when they were
+ * over (`day_tries`), and only the other days are counted now: a run of them at a time, so that each is looked for by its time.
  */
 export async function countTries(db: Db, scope: LearningScope): Promise<TryCount[]> {
+  if (scope.clinicianId !== null || scope.conditionId !== null) return countTriesNow(db, scope)
+  const { clinicId, from, to, timeZone } = scope
+  const dateOf = (at: Temporal.Instant) => sql`(${at.toString()}::timestamptz at time zone ${timeZone})::date`
+  // Both in one statement: a day that is taken back in between would be counted twice, or not at all.
+  const [{ kept, open } = { kept: [], open: [] }] = await rawRows<{
+    kept: TryCount[]
+    open: { from: string; to: string }[]
+  }>(
+    db,
+    sql`select (
+        select coalesce(json_agg(tries), '[]') from (
+          select protocol_id as "protocolId", protocol_version as "protocolVersion", station_id as "stationId",
+            way_id as "wayId", result, reason, sum(n)::int as n
+          from day_tries where clinic_id = ${clinicId} and on_date >= ${dateOf(from)} and on_date < ${dateOf(to)}
+          group by 1, 2, 3, 4, 5, 6 order by 3, 4, 2, 5, 6) tries
+      ) as kept, (
+        select coalesce(json_agg(runs), '[]') from (
+          select min(day) at time zone ${timeZone} as "from", (max(day) + interval '1 day') at time zone ${timeZone} as "to"
+          from (select day, day - row_number() over (order by day) * interval '1 day' as run
+            from generate_series(${dateOf(from)}::timestamp, ${dateOf(to)} - interval '1 day', interval '1 day') day
+            where not exists (
+              select from counted_days c where c.clinic_id = ${clinicId} and c.on_date = day::date)) days
+          group by run order by 1) runs
+      ) as open`,
+  )
+  const now = await Promise.all(
+    open.map((run) =>
+      countTriesNow(db, { ...scope, from: Temporal.Instant.from(run.from), to: Temporal.Instant.from(run.to) }),
+    ),
+  )
+  return [...kept, ...now.flat()]
+}
+
+/** Of signed records: what was planned, because screening said it was possible, and what came of it. */
+function countTriesNow(db: Db, scope: LearningScope): Promise<TryCount[]> {
   return rawRows<TryCount>(
     db,
     sql`select r.protocol_id as "protocolId", r.protocol_version as "protocolVersion", o.station_id as "stationId",

@@ -1,9 +1,10 @@
 /** Figures that can't be known afterwards, so they are kept while they are true; and what the lead said of a suggestion. */
 import { sql } from 'drizzle-orm'
-import { check, date, foreignKey, index, integer, pgEnum, pgTable, primaryKey, text } from 'drizzle-orm/pg-core'
+import { check, date, foreignKey, index, integer, pgEnum, pgTable, primaryKey, text, unique } from 'drizzle-orm/pg-core'
 import { ITEM_STATES } from '#lib/domain/readiness/items.ts'
 import { clinics } from './clinic.ts'
 import { instant } from './columns.ts'
+import { stationReason, stationResult } from './outcomes.ts'
 import { clinicians } from './people.ts'
 import { protocols } from './referrals.ts'
 import { readinessItem, visitMode, visits } from './visits.ts'
@@ -64,6 +65,43 @@ export const waitsKept = pgTable(
       foreignColumns: [clinicians.clinicId, clinicians.id],
     }).onDelete('restrict'),
     check('waits_kept_days', sql`${t.days} between 0 and ${t.horizonDays} + 1`),
+  ],
+)
+
+/**
+ * The clinic's own days whose tries stand in `day_tries`. Written by the worker, a day at a time, by the function that counts;
+ * taken back, with what was counted, by whatever changes what is counted of that day (triggers).
+ */
+export const countedDays = pgTable(
+  'counted_days',
+  { clinicId: text('clinic_id').notNull(), onDate: date('on_date', { mode: 'string' }).notNull() },
+  (t) => [primaryKey({ columns: [t.clinicId, t.onDate] })],
+)
+
+/** What `countTries` would count of one day, everybody's. Years of single tries took longer to count than a page may take. */
+export const dayTries = pgTable(
+  'day_tries',
+  {
+    clinicId: text('clinic_id').notNull(),
+    onDate: date('on_date', { mode: 'string' }).notNull(),
+    protocolId: text('protocol_id'),
+    protocolVersion: integer('protocol_version'),
+    stationId: text('station_id').notNull(),
+    wayId: text('way_id').notNull(),
+    result: stationResult('result').notNull(),
+    reason: stationReason('reason'),
+    n: integer('n').notNull(),
+  },
+  (t) => [
+    foreignKey({
+      name: 'day_tries_day_fk',
+      columns: [t.clinicId, t.onDate],
+      foreignColumns: [countedDays.clinicId, countedDays.onDate],
+    }).onDelete('cascade'),
+    unique('day_tries_once')
+      .on(t.clinicId, t.onDate, t.protocolId, t.protocolVersion, t.stationId, t.wayId, t.result, t.reason)
+      .nullsNotDistinct(),
+    check('day_tries_some', sql`${t.n} > 0`),
   ],
 )
 

@@ -1,10 +1,11 @@
 /**
  * Writes down what nobody can know afterwards: how ready each visit is a day before it starts, and once a day how long a
- * routine patient waits. Both change with every mark and every booking; the pages on what the clinic learns read them.
+ * routine patient waits. Both change with every mark and every booking; the pages on what the clinic learns read them. And it
+ * counts the tries of each day that is over, which those pages would else count one by one.
  */
 import { listUnkeptVisits } from '#db/queries/board.ts'
 import { type Clinic, getClinic } from '#db/queries/clinics.ts'
-import { hasWaitsOf, keepReadinessRows, keepWaitRows } from '#db/queries/kept-figures.ts'
+import { countDay, hasWaitsOf, keepReadinessRows, keepWaitRows, listUncountedDays } from '#db/queries/kept-figures.ts'
 import { getProtocol } from '#db/queries/protocols.ts'
 import { listMarks } from '#db/queries/readiness.ts'
 import { ok, type Result } from '#lib/base/result.ts'
@@ -13,7 +14,7 @@ import { toBoardVisit } from '#lib/domain/readiness/board-visit.ts'
 import type { Ctx } from './context.ts'
 import { workOutWaits } from './steps/work-out-waits.ts'
 
-export type KeptFigures = { visits: number; waits: number }
+export type KeptFigures = { visits: number; waits: number; days: number }
 
 /** As many visits as are read at a time. */
 const BATCH = 200
@@ -22,7 +23,11 @@ const BATCH = 200
 export async function keepFigures(ctx: Ctx): Promise<Result<KeptFigures, never>> {
   const now = ctx.now()
   const clinic = await getClinic(ctx.db, ctx.actor.clinicId)
-  return ok({ visits: await keepReadiness(ctx, clinic, now), waits: await keepWaits(ctx, clinic, now) })
+  return ok({
+    visits: await keepReadiness(ctx, clinic, now),
+    waits: await keepWaits(ctx, clinic, now),
+    days: await countDays(ctx, clinic, now),
+  })
 }
 
 async function keepReadiness({ db }: Ctx, { id: clinicId, policy }: Clinic, now: Temporal.Instant): Promise<number> {
@@ -66,4 +71,12 @@ async function keepWaits({ db }: Ctx, clinic: Clinic, now: Temporal.Instant): Pr
     })),
   )
   return lines.length
+}
+
+/** A record that is signed late takes its day's count back; the next round counts it anew. */
+async function countDays({ db }: Ctx, { id: clinicId, timeZone }: Clinic, now: Temporal.Instant): Promise<number> {
+  const today = now.toZonedDateTimeISO(timeZone).toPlainDate().toString()
+  const days = await listUncountedDays(db, clinicId, timeZone, today)
+  for (const day of days) await countDay(db, clinicId, day)
+  return days.length
 }
