@@ -60,18 +60,19 @@ export async function countTries(db: Db, scope: LearningScope): Promise<TryCount
   if (scope.clinicianId !== null || scope.conditionId !== null) return countTriesNow(db, scope)
   const { clinicId, from, to, timeZone } = scope
   const dateOf = (at: Temporal.Instant) => sql`(${at.toString()}::timestamptz at time zone ${timeZone})::date`
-  // Both in one statement: a day that is taken back in between would be counted twice, or not at all.
+  // Both in one statement: a day that is taken back in between would be counted twice, or not at all. Put in order after they
+  // are summed: asked to sum in order, a statement that is planned for any period sorts them all first.
   const [{ kept, open } = { kept: [], open: [] }] = await rawRows<{
     kept: TryCount[]
     open: { from: string; to: string }[]
   }>(
     db,
     sql`select (
-        select coalesce(json_agg(tries), '[]') from (
+        select coalesce(json_agg(tries order by "stationId", "wayId", "protocolVersion", result, reason), '[]') from (
           select protocol_id as "protocolId", protocol_version as "protocolVersion", station_id as "stationId",
             way_id as "wayId", result, reason, sum(n)::int as n
           from day_tries where clinic_id = ${clinicId} and on_date >= ${dateOf(from)} and on_date < ${dateOf(to)}
-          group by 1, 2, 3, 4, 5, 6 order by 3, 4, 2, 5, 6) tries
+          group by 1, 2, 3, 4, 5, 6) tries
       ) as kept, (
         select coalesce(json_agg(runs), '[]') from (
           select min(day) at time zone ${timeZone} as "from", (max(day) + interval '1 day') at time zone ${timeZone} as "to"
