@@ -43,7 +43,7 @@ function isTooLong({ method, nextUrl, headers }: NextRequest): boolean {
 /**
  * Built files are the same for everyone and hold no page. A file that is brought in is left alone as well: the framework
  * keeps the body of whatever passes here in memory, and cuts it off at 10 MB. A calendar is no page, and its reader may
- * keep it. An event stream must go out as it is written.
+ * keep it; nor are the words of a board, which open boards all ask for at once. An event stream must go out as it is written.
  */
 export const config = { matcher: '/((?!_next/static/|api/imports$|api/board$|api/board-changes$|feeds/).*)' }
 

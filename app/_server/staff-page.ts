@@ -56,7 +56,15 @@ export async function staffRequest(
   action: Action,
 ): Promise<{ ctx: StaffCtx } | { refusal: Response }> {
   if (!isFromHere(request)) return { refusal: refuse(403, 'This came from another site.') }
-  const session = await currentStaff()
+  return letIn(await currentStaff(), action)
+}
+
+/** The same for a handler that a page asks on its own: looking keeps nothing alive. */
+export async function staffLook(action: Action): Promise<{ ctx: StaffCtx } | { refusal: Response }> {
+  return letIn(await peekStaff(), action)
+}
+
+function letIn(session: StaffSession | null, action: Action): { ctx: StaffCtx } | { refusal: Response } {
   if (!session) return { refusal: refuse(401, 'Sign in first.') }
   if (!mayEnter(session.actor, action)) return { refusal: refuse(403, 'Your role may not do this.') }
   return { ctx: contextOf(session.actor) }

@@ -2,7 +2,7 @@
 import { Temporal } from '#lib/base/time.ts'
 import { mailTo } from './mail-tray.ts'
 import { checkPage } from './page-checks.ts'
-import { bookSomeStart, comeByLink, deskLine, screenedReferral } from './referral-walk.ts'
+import { bookSomeStart, comeByLink, deskLine, offeredStarts, screenedReferral } from './referral-walk.ts'
 import { expect, type Page, problems, test, textOf } from './watched.ts'
 
 const CONDITION = 'Big-toe arthritis (hallux rigidus), suspected'
@@ -27,7 +27,7 @@ test('the coordinator books a start that is as long as the exam plan, and the pa
   await desk.getByLabel('Not before').fill(back)
   await desk.getByRole('button', { name: 'Show these starts' }).click()
   await expect(desk.getByLabel('Not before')).toHaveValue(back)
-  const [first = ''] = await desk.locator('input[name="start"]').evaluateAll(valuesOf)
+  const [first = ''] = await offeredStarts(desk)
   expect(first >= back).toBe(true)
   await checkPage(desk)
   await bookSomeStart(desk, referralId, patient)
@@ -112,7 +112,7 @@ test('of two patients after the same start one has it, and the other is told and
     await phone.goto('/my/book')
     phones.push(phone)
   }
-  const lists = await Promise.all(phones.map((phone) => starts(phone).evaluateAll(valuesOf)))
+  const lists = await Promise.all(phones.map(offeredStarts))
   const shared = (lists[0] ?? []).filter((start) => lists[1]?.includes(start))
   const start = shared[one.nth % shared.length] ?? ''
   for (const phone of phones) await phone.locator(`input[name="start"][value='${start}']`).check()
@@ -168,8 +168,6 @@ test('two coordinators after the same start: one books it, the other reads that 
 function starts(page: Page) {
   return page.locator('input[name="start"]')
 }
-
-const valuesOf = (inputs: (HTMLElement | SVGElement)[]) => inputs.map((input) => input.getAttribute('value') ?? '')
 
 /** One of the free starts, by the patient's own number: journeys beside this one choose others. */
 async function chooseOwn(page: Page, nth: number): Promise<void> {

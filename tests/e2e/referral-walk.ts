@@ -168,6 +168,13 @@ export function lastingStarts(desk: Page) {
   return desk.locator('label').filter({ hasNotText: ADDED_CLINICIAN }).locator('input[name="start"]')
 }
 
+/** What a form would send of each start that the page offers. */
+export function offeredStarts(page: Page): Promise<string[]> {
+  return page
+    .locator('input[name="start"]')
+    .evaluateAll((inputs) => (inputs as HTMLInputElement[]).map(({ value }) => value))
+}
+
 /** Books one of the free starts, one of their own for each patient; stands on the booking page afterwards. */
 export async function bookSomeStart(desk: Page, referralId: string, { nth }: TestPatient): Promise<void> {
   await desk.goto(`/referrals/${referralId}/book`)
@@ -200,9 +207,7 @@ export async function bookStartAhead(
   const near = beside === undefined ? Temporal.Now.instant() : instantOf(beside)
   const from = near.toZonedDateTimeISO(DAILY.timeZone).toPlainDate().add({ days })
   await desk.goto(`/referrals/${referralId}/book?clinician=${DAILY.clinicianId}&from=${from}`)
-  const starts = await desk
-    .locator('input[name="start"]')
-    .evaluateAll((inputs) => (inputs as HTMLInputElement[]).map(({ value }) => value))
+  const starts = await offeredStarts(desk)
   const ofDay = [...Map.groupBy(starts, dayOf).values()]
   const [start] = ofDay.find((day) => (beside === undefined ? hasRoom(day) : dayOf(day[0]) === dayOf(beside))) ?? []
   if (start === undefined) throw new Error(`nothing is free from ${from} on, of ${starts.join('; ') || 'nothing'}`)

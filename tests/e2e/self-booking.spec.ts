@@ -8,7 +8,7 @@ import { mailTo } from './mail-tray.ts'
 import { test } from './own-app.ts'
 import { checkPage, checkPatientPage } from './page-checks.ts'
 import { signInAs } from './people.ts'
-import { comeByLink, screenedReferral } from './referral-walk.ts'
+import { comeByLink, offeredStarts, screenedReferral } from './referral-walk.ts'
 import { expect, type Page, problems } from './watched.ts'
 
 const CONDITION = 'Big-toe arthritis (hallux rigidus), suspected'
@@ -171,7 +171,7 @@ test('a patient who can no longer be seen in time stands out, and is booked late
 
 /** Chooses the first start after this moment, and tells when it is. */
 async function chooseAfter(page: Page, after: Temporal.Instant): Promise<Temporal.Instant> {
-  const values = await starts(page).evaluateAll((inputs) => inputs.map((input) => input.getAttribute('value') ?? ''))
+  const values = await offeredStarts(page)
   const chosen = values.find((value) => Date.parse(value.split(',')[0] ?? '') > after.epochMilliseconds) ?? ''
   await page.locator(`input[value='${chosen}']`).check()
   return Temporal.Instant.from(chosen.split(',')[0] ?? '')

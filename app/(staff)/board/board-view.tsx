@@ -11,6 +11,7 @@ import { type ReactNode, useMemo, useState } from 'react'
 import { Button } from '#app/_ui/button.tsx'
 import { EmptyState } from '#app/_ui/empty-state.tsx'
 import { Figure, Opener } from '#app/_ui/opener.tsx'
+import { invariant } from '#lib/base/invariant.ts'
 import type { BoardAddress } from './address.ts'
 import styles from './board.module.css'
 import { AFRESH, boardHref, queryOf } from './board-href.ts'
@@ -55,7 +56,7 @@ export function BoardView({ reading, from, address, openedId, children }: Props)
       {board.groups.length === 0 ? (
         <Nothing board={board} address={address} />
       ) : (
-        <Visits board={board} address={address} openedId={openedId}>
+        <Visits groups={board.groups} closedHref={from.address} openedId={openedId}>
           {children}
         </Visits>
       )}
@@ -65,6 +66,9 @@ export function BoardView({ reading, from, address, openedId, children }: Props)
 }
 
 type PartProps = { board: BoardWords; address: BoardAddress }
+
+/** Whoever's visits, of whatever kind, as a board is opened. */
+const UNCHOSEN = { ...AFRESH, clinicianId: null, mode: null, missing: null, sort: 'clinician' } as const
 
 const FIGURE_WORDS = {
   ready: 'ready',
@@ -124,7 +128,7 @@ function Days({ board: { days, dayBefore, dayAfter }, address }: PartProps) {
 
 /** Everything by which one may choose, as fields of the address; `show` is chosen by the figures above. */
 function Filters({ board, address }: PartProps) {
-  const kept = queryOf({ ...address, ...AFRESH, clinicianId: null, mode: null, missing: null, sort: 'clinician' })
+  const kept = queryOf({ ...address, ...UNCHOSEN })
   const select = (name: string, label: string, value: string, options: readonly [string, string][]) => (
     <label>
       {label}
@@ -174,9 +178,12 @@ function Nothing({ board: { clinicians }, address }: PartProps) {
         No visits on this day. Visits appear here as soon as they are booked from the desk.
       </EmptyState>
     )
-  const everything = { ...AFRESH, show: null, clinicianId: null, mode: null, missing: null, sort: 'clinician' } as const
+  const { show, clinicianId, mode, missing } = address
+  const isFiltered = [show, clinicianId, mode, missing].some((choice) => choice !== null)
+  invariant(isFiltered, 'a day with visits shows them unless a filter leaves none')
+  const everything = boardHref(address, { ...UNCHOSEN, show: null })
   return (
-    <EmptyState action={<Link href={boardHref(address, everything)}>Show all visits of this day</Link>}>
+    <EmptyState action={<Link href={everything}>Show all visits of this day</Link>}>
       {dayTotal === 1 ? 'The one visit of this day is' : `None of this day’s ${dayTotal} visits is`}{' '}
       {dayTotal === 1 ? 'not ' : ''}
       what you chose above.
@@ -184,9 +191,10 @@ function Nothing({ board: { clinicians }, address }: PartProps) {
   )
 }
 
-function Visits({ board, address, openedId, children }: PartProps & Pick<Props, 'openedId' | 'children'>) {
-  const closedHref = boardHref(address, { open: null, act: null, did: null })
-  return board.groups.map(({ clinician, rows }) => {
+type VisitsProps = Pick<BoardWords, 'groups'> & Pick<Props, 'openedId' | 'children'> & { closedHref: string }
+
+function Visits({ groups, closedHref, openedId, children }: VisitsProps) {
+  return groups.map(({ clinician, rows }) => {
     const heading = `group-${clinician?.id ?? 'all'}`
     return (
       <section key={heading} aria-labelledby={heading} className={styles.group}>

@@ -28,8 +28,8 @@ export function boardWords(board: Board, isByClinician: boolean): BoardWords {
   const noon = noonOf(day, timeZone)
   const shown = Temporal.PlainDate.from(day)
   const [before, after] = [shown.subtract({ days: 1 }), shown.add({ days: 1 })]
-  const link = (to: string) => (to === today ? null : to)
-  const named = (to: string) => ({ day: link(to), name: to === today ? 'Today' : shortDay(to, timeZone) })
+  const named = (to: string) =>
+    to === today ? { day: null, name: 'Today' } : { day: to, name: shortDay(to, timeZone) }
   const isAhead = board.days.some((ahead) => ahead.day === day)
   return {
     counts,

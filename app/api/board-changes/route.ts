@@ -4,9 +4,7 @@
  * has heard everything, and is told at once if it missed something.
  */
 import { sharedBoardChanges } from '#app/_server/board-changes.ts'
-import { contextOf } from '#app/_server/runtime.ts'
-import { peekStaff } from '#app/_server/staff-page.ts'
-import { may } from '#lib/domain/access/policy.ts'
+import { staffLook } from '#app/_server/staff-page.ts'
 import { watchBoard, watchBoardInput } from '#lib/usecases/watch-board.ts'
 
 /** A burst of changes is told once. */
@@ -17,14 +15,12 @@ const STILL_HERE_EVERY_MS = 20_000
 const LASTS_MS = 5 * 60_000
 
 export async function GET(request: Request): Promise<Response> {
-  // Looking keeps no session alive.
-  const session = await peekStaff()
-  if (!session) return new Response(null, { status: 401 })
-  if (!may(session.actor, 'board.read')) return new Response(null, { status: 403 })
+  const asked = await staffLook('board.read')
+  if ('refusal' in asked) return asked.refusal
   const query = new URL(request.url).searchParams
   const input = watchBoardInput.safeParse({ day: query.get('day') })
   if (!input.success) return new Response(null, { status: 400 })
-  const watched = await watchBoard(contextOf(session.actor), input.data)
+  const watched = await watchBoard(asked.ctx, input.data)
   if (!watched.ok) return new Response(null, { status: 403 })
   const since = Number(request.headers.get('last-event-id') ?? query.get('since') ?? Number.NaN)
   return new Response(stream(watched.value, Number.isFinite(since) ? since : 0, request.signal), {

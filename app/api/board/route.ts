@@ -3,18 +3,15 @@
  * looking keeps no session alive. A page that another build of the app drew reads itself as a whole: its words may be others.
  */
 import { buildId } from '#app/_server/build-id.ts'
-import { contextOf } from '#app/_server/runtime.ts'
-import { peekStaff } from '#app/_server/staff-page.ts'
-import { may } from '#lib/domain/access/policy.ts'
+import { staffLook } from '#app/_server/staff-page.ts'
 import { readAddress } from '../../(staff)/board/address.ts'
 import { readSharedBoard } from '../../(staff)/board/shared-board.ts'
 
 export async function GET(request: Request): Promise<Response> {
-  const session = await peekStaff()
-  if (!session) return new Response(null, { status: 401 })
-  if (!may(session.actor, 'board.read')) return new Response(null, { status: 403 })
+  const asked = await staffLook('board.read')
+  if ('refusal' in asked) return asked.refusal
   if (request.headers.get('farstep-build') !== buildId()) return new Response(null, { status: 409 })
-  const ctx = contextOf(session.actor)
+  const { ctx } = asked
   const askedAt = ctx.now()
   const { words } = await readSharedBoard(ctx, readAddress(Object.fromEntries(new URL(request.url).searchParams)))
   return new Response(words, {

@@ -289,7 +289,7 @@ function dayChoice(day: OfferedDay, found: StartsFound, booked: ShownClaim | und
   return {
     date: day.date,
     label: dateWords(Temporal.PlainDate.from(day.date)),
-    hint: ofAll.length > 0 ? asLineStart(ofAll.join('; ')) : undefined,
+    hint: lineOf(ofAll),
     options: others.map((start) => startChoice(start, found, ofAll)),
   }
 }
@@ -298,6 +298,10 @@ function dayChoice(day: OfferedDay, found: StartsFound, booked: ShownClaim | und
 function sharedWhy(starts: readonly OfferedStart[]): string[] {
   const [first = [], ...rest] = starts.map(({ why }) => whyWords(why))
   return first.filter((reason) => rest.every((reasons) => reasons.includes(reason)))
+}
+
+function lineOf(reasons: readonly string[]): string | undefined {
+  return reasons.length === 0 ? undefined : asLineStart(reasons.join('; '))
 }
 
 function startChoice(
@@ -316,7 +320,7 @@ function startChoice(
         {start.interpreterName !== null && `; ${start.interpreterName} interprets`}
       </>
     ),
-    ...(why.length > 0 && { hint: asLineStart(why.join('; ')) }),
+    hint: lineOf(why),
   }
 }
 
